@@ -1,0 +1,1 @@
+"""Pure computation: values in, values out. No Django, no clock, no global randomness."""

@@ -1,0 +1,243 @@
+"""Reading the project's JSON formats strictly, with a pointer to every fault.
+
+A `Node` is one value of a parsed document together with its JSON pointer (RFC 6901). Its
+readers either give a checked Python value or raise `BadFile`, whose text is one line that names
+the place and says what is wrong.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterator
+from datetime import date, datetime
+from typing import NoReturn
+
+MAX_DEPTH = 50  # nesting; deeper than any real prerequisite tree, far from the recursion limit
+MAX_INTEGER_DIGITS = 300  # beyond this an integer does not fit a double anyway
+
+
+class BadFile(ValueError):
+    """A document breaks its format.
+
+    `pointer` is the JSON pointer of the field ("" is the whole document), `message` says what is
+    wrong. `str()` is one line.
+    """
+
+    def __init__(self, pointer: str, message: str) -> None:
+        self.pointer = pointer
+        self.message = message
+        super().__init__(f"{pointer or '/'}: {message}")
+
+
+def load_json(text: bytes | str) -> Node:
+    """Parse one JSON document.
+
+    Refuses what JSON parsers often let through: bytes that are not UTF-8, a key given twice, NaN
+    and Infinity, numbers beyond a double, NUL and lone surrogates in texts, and nesting deeper
+    than `MAX_DEPTH`. Raises `BadFile`.
+    """
+    if isinstance(text, bytes):
+        try:
+            text = text.decode("utf-8-sig")
+        except UnicodeDecodeError as error:
+            raise BadFile("", f"not UTF-8 at byte {error.start}") from None
+    _check_depth(text)
+    try:
+        value = json.loads(
+            text,
+            object_pairs_hook=_unique_keys,
+            parse_constant=_no_constant,
+            parse_int=_integer,
+        )
+    except json.JSONDecodeError as error:
+        raise BadFile(
+            "", f"not JSON: {error.msg} (line {error.lineno}, column {error.colno})"
+        ) from None
+    node = Node(value)
+    _check_values(node)
+    return node
+
+
+def _check_depth(text: str) -> None:
+    depth = 0
+    in_text = escaped = False
+    for character in text:
+        if in_text:
+            if escaped:
+                escaped = False
+            elif character == "\\":
+                escaped = True
+            elif character == '"':
+                in_text = False
+        elif character == '"':
+            in_text = True
+        elif character in "[{":
+            depth += 1
+            if depth > MAX_DEPTH:
+                raise BadFile("", f"nested deeper than {MAX_DEPTH}")
+        elif character in "]}":
+            depth -= 1
+
+
+def _unique_keys(pairs: list[tuple[str, object]]) -> dict[str, object]:
+    result: dict[str, object] = {}
+    for key, value in pairs:
+        if key in result:
+            raise BadFile("", f"the key {json.dumps(key)} is given twice in one object")
+        result[key] = value
+    return result
+
+
+def _no_constant(name: str) -> NoReturn:
+    raise BadFile("", f"{name} is not a JSON number")
+
+
+def _integer(digits: str) -> int:
+    if len(digits) > MAX_INTEGER_DIGITS:
+        raise BadFile("", f"a number of {len(digits)} digits")
+    return int(digits)
+
+
+def _check_values(node: Node) -> None:
+    value = node.value
+    if isinstance(value, str):
+        _check_text(node.pointer, value)
+    elif isinstance(value, float) and not math.isfinite(value):
+        raise BadFile(node.pointer, "a number too large")
+    elif isinstance(value, list):
+        for child in node.items():
+            _check_values(child)
+    elif isinstance(value, dict):
+        for key in value:
+            _check_text(node.pointer, key)
+            _check_values(node[key])
+
+
+def _check_text(pointer: str, text: str) -> None:
+    if "\x00" in text or any("\ud800" <= character <= "\udfff" for character in text):
+        raise BadFile(pointer, "a text with NUL or half a surrogate pair")
+
+
+class Node:
+    """One value of a document and the JSON pointer to it."""
+
+    __slots__ = ("pointer", "value")
+
+    def __init__(self, value: object, pointer: str = "") -> None:
+        self.value = value
+        self.pointer = pointer
+
+    def fail(self, message: str) -> NoReturn:
+        raise BadFile(self.pointer, message)
+
+    # -- objects and lists -------------------------------------------------------------------
+
+    def mapping(self, *, allowed: frozenset[str] | None = None) -> dict[str, Node]:
+        """The members of an object, in the document's order; refuses keys not in `allowed`."""
+        if not isinstance(self.value, dict):
+            self.fail("should be an object")
+        members = {key: self._child(key, value) for key, value in self.value.items()}
+        if allowed is not None:
+            for key, member in members.items():
+                if key not in allowed:
+                    member.fail(f"unknown key; known are {', '.join(sorted(allowed))}")
+        return members
+
+    def __getitem__(self, key: str) -> Node:
+        """A required member of an object."""
+        if not isinstance(self.value, dict):
+            self.fail("should be an object")
+        if key not in self.value:
+            raise BadFile(f"{self.pointer}/{_escape(key)}", "missing")
+        return self._child(key, self.value[key])
+
+    def get(self, key: str) -> Node | None:
+        """An optional member of an object: None when absent or null."""
+        if not isinstance(self.value, dict):
+            self.fail("should be an object")
+        value = self.value.get(key)
+        return None if value is None else self._child(key, value)
+
+    def items(self, *, length: int | None = None) -> Iterator[Node]:
+        """The items of a list; `length` demands an exact number of them."""
+        if not isinstance(self.value, list):
+            self.fail("should be a list")
+        if length is not None and len(self.value) != length:
+            self.fail(f"should have {length} items, has {len(self.value)}")
+        for index, value in enumerate(self.value):
+            yield Node(value, f"{self.pointer}/{index}")
+
+    def _child(self, key: str, value: object) -> Node:
+        return Node(value, f"{self.pointer}/{_escape(key)}")
+
+    # -- values ------------------------------------------------------------------------------
+
+    def text(self, *, empty: bool = False) -> str:
+        if not isinstance(self.value, str):
+            self.fail("should be a text")
+        if not empty and not self.value.strip():
+            self.fail("should not be empty")
+        return self.value
+
+    def choice(self, allowed: tuple[str, ...]) -> str:
+        text = self.text()
+        if text not in allowed:
+            self.fail(f"should be one of {', '.join(allowed)}")
+        return text
+
+    def boolean(self) -> bool:
+        if not isinstance(self.value, bool):
+            self.fail("should be true or false")
+        return self.value
+
+    def integer(self, *, low: int | None = None, high: int | None = None) -> int:
+        """A whole number (2.0 counts as 2) within `low` and `high`."""
+        number = self.number(low=low, high=high)
+        if number != int(number):
+            self.fail("should be a whole number")
+        return int(self.value)  # type: ignore[call-overload, no-any-return]
+
+    def number(
+        self,
+        *,
+        low: float | None = None,
+        high: float | None = None,
+        above: float | None = None,
+    ) -> float:
+        """A number with `low` <= number <= `high` and number > `above`, as a double."""
+        if isinstance(self.value, bool) or not isinstance(self.value, int | float):
+            self.fail("should be a number")
+        number = float(self.value)
+        if low is not None and number < low:
+            self.fail(f"should be at least {low:g}")
+        if above is not None and number <= above:
+            self.fail(f"should be above {above:g}")
+        if high is not None and number > high:
+            self.fail(f"should be at most {high:g}")
+        return number
+
+    def instant(self) -> datetime:
+        """A moment in ISO 8601 with its offset from UTC."""
+        text = self.text()
+        try:
+            moment = datetime.fromisoformat(text)
+        except ValueError:
+            self.fail("should be a date and time in ISO 8601, such as 2026-03-02T17:05:00Z")
+        if moment.tzinfo is None:
+            self.fail("needs its offset from UTC, such as Z or +01:00")
+        return moment
+
+    def day(self) -> date:
+        """A calendar date, YYYY-MM-DD."""
+        text = self.text()
+        if len(text) != len("2026-03-02"):
+            self.fail("should be a date such as 2026-03-02")
+        try:
+            return date.fromisoformat(text)
+        except ValueError:
+            self.fail("should be a date such as 2026-03-02")
+
+
+def _escape(key: str) -> str:
+    return key.replace("~", "~0").replace("/", "~1")
