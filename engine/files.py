@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from typing import NoReturn
 
-MAX_DEPTH = 50  # nesting; deeper than any real prerequisite tree, far from the recursion limit
+MAX_DEPTH = 200  # far deeper than any real prerequisite tree, far from the recursion limit
 MAX_INTEGER_DIGITS = 300  # beyond this an integer does not fit a double anyway
 
 
