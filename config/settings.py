@@ -1,0 +1,70 @@
+"""Settings: everything has a working default; the environment overrides it.
+
+DATABASE_URL   PostgreSQL or SQLite; without it a SQLite file in var/
+SECRET_KEY     required as soon as DEBUG is off
+DEBUG          on by default, since a fresh checkout is somebody's own machine
+ALLOWED_HOSTS  comma separated
+"""
+
+from pathlib import Path
+
+import environ
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+VAR_DIR = BASE_DIR / "var"
+
+env = environ.Env()
+
+DEBUG = env.bool("DEBUG", default=True)
+SECRET_KEY = (
+    env.str("SECRET_KEY", default="only-for-a-machine-of-ones-own")
+    if DEBUG
+    else env.str("SECRET_KEY")
+)
+ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["127.0.0.1", "localhost"])
+
+INSTALLED_APPS = [
+    "django.contrib.contenttypes",
+    "django.contrib.auth",
+    "accounts",
+    "curriculum",
+    "classes",
+    "planning",
+]
+AUTH_USER_MODEL = "accounts.Account"
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+SECURE_SSL_REDIRECT = SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = not DEBUG
+SECURE_HSTS_SECONDS = 0 if DEBUG else 31_536_000
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = not DEBUG
+X_FRAME_OPTIONS = "DENY"
+
+TEMPLATES = [
+    {"BACKEND": "django.template.backends.django.DjangoTemplates", "APP_DIRS": True, "OPTIONS": {}}
+]
+
+DATABASES = {
+    "default": env.db_url("DATABASE_URL", default=f"sqlite:///{VAR_DIR / 'counterpoise.sqlite3'}")
+}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    VAR_DIR.mkdir(exist_ok=True)
+    # A read followed by a write fails at once in deferred mode if another writer came between.
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
+    }
+else:
+    DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
+    DATABASES["default"]["OPTIONS"] = {"connect_timeout": 5}
+
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+USE_TZ = True
+TIME_ZONE = "UTC"
+LANGUAGE_CODE = "en"
+USE_I18N = False

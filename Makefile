@@ -1,0 +1,62 @@
+# Everything happens in .venv beside this file; only Python 3.11, make and git are needed.
+PYTHON ?= $(shell command -v python3.11 || command -v python3)
+PY := .venv/bin/python
+UV := .venv/bin/uv
+export UV_PYTHON_DOWNLOADS := never
+DEMO ?= 1
+
+.PHONY: setup run test lint bench mutants lock
+
+# uv installs in seconds; where it cannot be had, pip does the same more slowly.
+define sync
+	@test -x $(PY) || $(PYTHON) -m venv .venv
+	@test -x $(UV) || $(PY) -m pip install --quiet uv || true
+	@if test -x $(UV); then $(UV) pip sync --quiet --python $(PY) --require-hashes $(1); \
+	else $(PY) -m pip install --quiet --require-hashes -r $(1); fi
+	@touch $@
+endef
+
+# A checkout that has the development packages keeps them.
+.venv/run.ready: requirements.lock
+	$(call sync,$(if $(wildcard .venv/dev.ready),requirements-dev.lock,requirements.lock))
+
+.venv/dev.ready: requirements-dev.lock
+	$(call sync,requirements-dev.lock)
+	@touch .venv/run.ready
+
+setup: .venv/run.ready
+
+run: setup
+	@$(PY) manage.py migrate --verbosity 0
+ifeq ($(DEMO),1)
+	@$(PY) manage.py demo
+else
+	@$(PY) manage.py demo --none
+endif
+
+test: .venv/dev.ready
+	@$(PY) -m pytest -q -n 2 --dist loadfile
+
+lint: .venv/dev.ready
+	@$(PY) -m ruff check .
+	@$(PY) -m ruff format --check .
+	@$(PY) -m mypy
+	@.venv/bin/lint-imports
+	@$(PY) manage.py makemigrations --check --dry-run
+	@DEBUG=0 SECRET_KEY=$$($(PY) -c 'import secrets; print(secrets.token_urlsafe(64))') \
+		$(PY) manage.py check --deploy --fail-level WARNING
+	@! grep -nE '"?(index-url|find-links|resolved)|https?:' requirements*.lock
+
+bench: .venv/dev.ready
+	@$(PY) -m bench
+
+mutants: .venv/dev.ready
+	@$(PY) -m mutmut run
+	@$(PY) -m mutmut results
+
+# Writes both lock files anew; they carry hashes and no addresses.
+lock: .venv/dev.ready
+	@$(UV) lock --quiet
+	@$(UV) export --quiet --no-emit-project --no-header --no-dev --output-file requirements.lock
+	@$(UV) export --quiet --no-emit-project --no-header --output-file requirements-dev.lock
+	@! grep -nE '"?(index-url|find-links|resolved)|https?:' requirements*.lock

@@ -1,0 +1,57 @@
+"""What the management commands share: who asks, the file, and how a refusal is said.
+
+A command refuses with exit status 2 and plain lines on standard error; nothing has changed then.
+"""
+
+import sys
+from pathlib import Path
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from accounts.scope import NotAllowed, Unknown, scope_of
+
+MAX_FILE_BYTES = 20_000_000
+
+
+class Refused(CommandError):
+    """Bad input: the text says what to mend."""
+
+    def __init__(self, message: str) -> None:
+        super().__init__(message, returncode=2)
+
+
+def read_file(name: str) -> bytes:
+    """The bytes of a file, `-` being standard input. Raises `Refused`."""
+    if name == "-":
+        return sys.stdin.buffer.read(MAX_FILE_BYTES)
+    path = Path(name)
+    try:
+        if path.stat().st_size > MAX_FILE_BYTES:
+            raise Refused(f"{name}: larger than {MAX_FILE_BYTES // 1_000_000} MB")
+        return path.read_bytes()
+    except OSError as error:
+        raise Refused(f"{name}: {error.strerror}") from None
+
+
+class SchoolCommand(BaseCommand):
+    """A command of one school, run as one of its staff.
+
+    Subclasses write `run(scope, *, now, **options)` and name the exceptions that are refusals.
+    """
+
+    refusals: tuple[type[Exception], ...] = ()
+
+    def add_arguments(self, parser):
+        parser.add_argument("--school", required=True, metavar="NAME", help="the school's name")
+        parser.add_argument(
+            "--as", required=True, dest="member", metavar="NAME", help="who of the staff asks"
+        )
+
+    def handle(self, *args, **options):
+        now = timezone.now()
+        try:
+            scope = scope_of(school=options["school"], member=options["member"], on=now.date())
+            self.run(scope, now=now, **options)
+        except (NotAllowed, Unknown, *self.refusals) as error:
+            raise Refused(str(error)) from None

@@ -1,0 +1,39 @@
+"""Children, classes, lessons and the log of tries, in one module a subject."""
+
+from classes.models.children import (
+    Agreement,
+    Fall,
+    Identity,
+    Measurement,
+    PairCheck,
+    Restriction,
+    Student,
+    Wish,
+    Yes,
+)
+from classes.models.lessons import Attendance, Class, Closure, Enrolment, Lesson, Term
+from classes.models.log import Attempt, Belief, Erased, ErasedCount, HeldRow, Replay
+
+__all__ = [
+    "Agreement",
+    "Attempt",
+    "Attendance",
+    "Belief",
+    "Class",
+    "Closure",
+    "Enrolment",
+    "Erased",
+    "ErasedCount",
+    "Fall",
+    "HeldRow",
+    "Identity",
+    "Lesson",
+    "Measurement",
+    "PairCheck",
+    "Replay",
+    "Restriction",
+    "Student",
+    "Term",
+    "Wish",
+    "Yes",
+]

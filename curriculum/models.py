@@ -1,0 +1,99 @@
+"""What is taught: skills, and what each published edition says of them."""
+
+from django.db import models
+from django.db.models import F, Q
+
+from accounts.models import Member, Studio
+from accounts.tenancy import OfSchool, of_school, once, one_of, to
+
+ROLES = ("solo", "partner", "base", "flyer", "spotter", "front", "middle", "back")
+LOADS = ("wrists", "back_bend", "neck", "knees", "landing")
+TIERS = ("floor", "low", "mid")
+
+
+class Skill(OfSchool):
+    """Identity only, never deleted: tries point here whatever the editions say."""
+
+    key = models.CharField(max_length=60)
+
+    class Meta:
+        db_table = "skill"
+        constraints = [
+            *of_school(),
+            *once("key"),
+        ]
+
+
+class Edition(OfSchool):
+    """One state of the curriculum: a draft until `published_at`, unchangeable from then on."""
+
+    number = models.PositiveIntegerField()
+    name = models.CharField(max_length=120)
+    note = models.TextField(max_length=600, default="", blank=True)
+    families = models.JSONField()  # family key -> name, in teaching order
+    digest = models.CharField(max_length=64)
+    published_at = models.DateTimeField(null=True)
+    published_by = to(Member, null=True)
+
+    class Meta:
+        db_table = "edition"
+        constraints = [
+            *of_school("published_by"),
+            *once("number"),
+        ]
+
+
+class Card(OfSchool):
+    """What one edition says of a skill; `document` follows the card part of the schema."""
+
+    edition = to(Edition, models.CASCADE, related_name="cards")
+    skill = to(Skill)
+    position = models.PositiveIntegerField()
+    name = models.CharField(max_length=120)
+    family = models.CharField(max_length=60)
+    tier = models.CharField(max_length=8, default="floor")
+    lifted = models.BooleanField(default=False)
+    document = models.JSONField()
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        db_table = "card"
+        constraints = [
+            *of_school("edition", "skill"),
+            *once("edition", "skill"),
+            one_of("tier", TIERS),
+        ]
+
+
+class Succession(OfSchool):
+    """From this edition on, tries of one skill count towards another: rename, split, merge."""
+
+    edition = to(Edition, models.CASCADE)
+    from_skill = to(Skill)
+    to_skill = to(Skill)
+
+    class Meta:
+        db_table = "succession"
+        constraints = [
+            *of_school("edition", "from_skill", "to_skill"),
+            *once("edition", "from_skill", "to_skill"),
+            models.CheckConstraint(
+                condition=~Q(from_skill=F("to_skill")), name="%(class)s_two_skills"
+            ),
+        ]
+
+
+class Adoption(OfSchool):
+    """A studio takes an edition into use from a local date."""
+
+    studio = to(Studio)
+    edition = to(Edition)
+    from_date = models.DateField()
+    member = to(Member, null=True)
+
+    class Meta:
+        db_table = "adoption"
+        constraints = [
+            *of_school("studio", "edition", "member"),
+            *once("studio", "from_date"),
+        ]
