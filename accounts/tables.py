@@ -133,7 +133,7 @@ def _read_workbook(content):
     except BadDocument:
         raise
     # openpyxl lets whatever a broken part of the archive causes pass through.
-    except Exception:  # noqa: BLE001
+    except Exception:
         _refuse("no readable workbook")
     width = max((i + 1 for row in grid for i, cell in enumerate(row) if cell), default=0)
     return [row[:width] for row in grid]
