@@ -1,0 +1,1 @@
+"""Ratios of running times, each measured within one run."""
