@@ -1,10 +1,9 @@
 """Schools, studios, staff and what they did. Account is sign-in only, apart from member."""
 
+import uuid6
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import Q
-
-import uuid6
 
 from accounts.tenancy import OfSchool, of_school, once, one_of, to, within
 

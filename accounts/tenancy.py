@@ -6,10 +6,9 @@ The model keeps an ordinary `ForeignKey(db_constraint=False)` beside it, so join
 rules work as usual.
 """
 
+import uuid6
 from django.db import models
 from django.db.models.constraints import BaseConstraint
-
-import uuid6
 
 
 class SameSchool(BaseConstraint):

@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from curriculum.models import ROLES
 from engine.progression import AllOf, AnyOf, Leaf, Role, Skill, Tree
+
+from curriculum.models import ROLES
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ import hashlib
 import json
 from dataclasses import dataclass
 from datetime import date, datetime
+from difflib import get_close_matches
 from pathlib import Path
 from uuid import UUID, uuid5
 
@@ -44,6 +45,23 @@ class EditionInUse:
     families: dict[str, str]
     cards: dict[str, CardView]
     skill_ids: dict[str, UUID]
+
+
+    def find(self, text: str) -> str:
+        """The key of a skill that is named by its key or by its card's name.
+
+        Raises `Unknown` with the names that come close.
+        """
+        if text in self.cards:
+            return text
+        folded = text.strip().casefold()
+        for key, card in self.cards.items():
+            if folded in (card.name.casefold(), key):
+                return key
+        names = [*(card.name for card in self.cards.values()), *self.cards]
+        near = get_close_matches(text, names, n=3, cutoff=0.6)
+        hint = f"; near to it: {', '.join(near)}" if near else ""
+        raise Unknown(f"no skill “{text}” in {self.name}{hint}")
 
 
 @dataclass(frozen=True)

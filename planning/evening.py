@@ -1,0 +1,249 @@
+"""What is known about one lesson before anything is proposed: loaded once, then only values."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from accounts.policy import Policy, policy
+from accounts.scope import Scope, Unknown
+from accounts.staff import Colleague, staff
+from classes import (
+    agreements,
+    attempts,
+    attendance,
+    falls,
+    lessons,
+    pair_checks,
+    replay,
+    restrictions,
+    students,
+    wishes,
+    yeses,
+)
+from classes.classes import ClassView, class_named, enrolled
+from classes.lessons import LessonView
+from classes.models.lessons import AWAY, NOT_TODAY
+from classes.restrictions import Restricted
+from curriculum import editions
+from curriculum.editions import EditionInUse
+from engine.readiness.judge import Evidence, Judgement, Readings, judge, readings
+from engine.readiness.parameters import DEFAULTS
+
+LESSONS_LOOKED_BACK = 6  # turns and pairs count over the last six lessons attended
+DAYS_LOOKED_BACK = 120  # six lessons attended lie within it even after a long break
+
+
+@dataclass(frozen=True)
+class Child:
+    """One child of tonight's list; `rank` is her place in the alphabetical list, as a text.
+
+    The rank is her id towards the engine: ties are then broken the same way on every machine.
+    """
+
+    id: UUID
+    rank: str
+    name: str
+    age: int
+    trial: bool
+    not_today: bool
+    height_cm: float | None
+    height_on: date | None
+    mass_kg: float | None
+    agreed: frozenset[str]
+    withdrawn: frozenset[str]
+    restricted: tuple[Restricted, ...]
+    last_here: date | None
+    readings: Readings
+    judged: Mapping[tuple[str, str], Judgement]
+
+
+@dataclass(frozen=True)
+class Evening:
+    """One lesson of one class as known now; everything that a proposal may look at."""
+
+    policy: Policy
+    klass: ClassView
+    lesson: LessonView
+    as_of: datetime
+    closed: str | None
+    edition: EditionInUse
+    here: tuple[Child, ...]
+    away: tuple[str, ...]
+    spotters: tuple[Colleague, ...]
+    adults_in_room: int
+    mats: int
+    minutes: int
+    yeses: frozenset[tuple[UUID, str, str, str]]
+    pairs_ok: frozenset[tuple[UUID, UUID]]
+    open_falls: frozenset[tuple[UUID, str, str]]
+    apart: frozenset[tuple[UUID, UUID]]
+    together: frozenset[tuple[UUID, UUID]]
+    tries: tuple[attempts.Try, ...]
+    turns: Mapping[tuple[UUID, str], int]
+    past_pairs: Mapping[tuple[UUID, UUID], int]
+
+    @property
+    def last_lesson(self) -> date | None:
+        """The date of this class's last lesson with tries."""
+        return max((t.local_date for t in self.tries if t.local_date < self.lesson.on), default=None)
+
+    @property
+    def playing(self) -> tuple[Child, ...]:
+        """Who may be asked into a group tonight."""
+        return tuple(child for child in self.here if not child.not_today)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a teacher says about tonight; names as she types them."""
+
+    on: date
+    absent: tuple[str, ...] = ()
+    not_today: tuple[str, ...] = ()
+    visitors: tuple[str, ...] = ()
+    spotters: tuple[str, ...] = ()
+    mats: int | None = None
+    minutes: int | None = None
+    as_of: datetime | None = None
+
+
+def next_meeting(klass: ClassView, *, on: date) -> date:
+    """The first date not before `on` on which the class meets by its weekday."""
+    return on + timedelta(days=(klass.weekday - on.weekday()) % 7)
+
+
+def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
+    """This will gather what is known for a lesson.
+
+    Raises `Unknown` (class, child or adult, or no curriculum in use at the studio).
+    """
+    klass = class_named(scope, name=class_name)
+    lesson = lessons.view(klass, asked.on)
+    edition = editions.in_use(scope, studio_id=klass.studio_id, on=asked.on)
+    if edition is None:
+        raise Unknown(f"no curriculum is in use at {klass.studio_name} on {asked.on}")
+    directory = students.directory(scope)
+    places = {row.student_id: row for row in enrolled(scope, class_id=klass.id, on=asked.on)}
+    visitors = {directory.find(name) for name in asked.visitors}
+    listed = sorted({*places, *visitors}, key=lambda id_: (directory.names[id_].casefold(), id_))
+    states = _states(scope, lesson, listed, directory, asked)
+
+    as_of = asked.as_of or lesson.starts_at
+    ids = frozenset(listed)
+    attended = attendance.attended(
+        scope, student_ids=ids, before=asked.on, most=LESSONS_LOOKED_BACK
+    )
+    tries = attempts.tries(
+        scope, student_ids=ids, since=asked.on - timedelta(days=DAYS_LOOKED_BACK)
+    )
+    heights = {facts.id: facts for facts in students.children(scope, student_ids=ids)}
+    masses = students.masses(scope, student_ids=ids, on=asked.on)
+    agreed = agreements.current(scope, student_ids=ids, on=asked.on)
+    withdrawn = agreements.withdrawn(scope, student_ids=ids, on=asked.on)
+    restricted = restrictions.current(scope, student_ids=ids, on=asked.on)
+    beliefs = replay.beliefs(scope, student_ids=ids)
+    skills = {key: card.skill for key, card in edition.cards.items()}
+    rules = policy(scope)
+
+    def child(place, id_):
+        facts = heights[id_]
+        evidence = {
+            chain: Evidence.read(belief, as_of=as_of, parameters=DEFAULTS)
+            for chain, belief in beliefs.get(id_, {}).items()
+        }
+        known = readings(skills, evidence, DEFAULTS)
+        return Child(
+            id=id_,
+            rank=f"{place:03d}",
+            name=directory.names[id_],
+            age=_age(facts, asked.on),
+            trial=id_ in places and places[id_].trial,
+            not_today=states.get(id_) == NOT_TODAY,
+            height_cm=facts.height_cm,
+            height_on=facts.height_on,
+            mass_kg=masses.get(id_),
+            agreed=agreed.get(id_, frozenset()),
+            withdrawn=withdrawn.get(id_, frozenset()),
+            restricted=restricted.get(id_, ()),
+            last_here=next(iter(attended.get(id_, ())), None),
+            readings=known,
+            judged={
+                (key, role): judge(skill, role, known, rules.bar)
+                for key, skill in skills.items()
+                for role in skill.roles
+            },
+        )
+
+    wished_apart, wished_together = wishes.current(scope, student_ids=ids, on=asked.on)
+    spotters, in_room = _adults(scope, asked)
+    return Evening(
+        policy=rules,
+        klass=klass,
+        lesson=lesson,
+        as_of=as_of,
+        closed=lessons.closed(scope, klass=klass, on=asked.on),
+        edition=edition,
+        here=tuple(child(i, id_) for i, id_ in enumerate(listed, 1) if states.get(id_) != AWAY),
+        away=tuple(directory.names[id_] for id_ in listed if states.get(id_) == AWAY),
+        spotters=spotters,
+        adults_in_room=in_room,
+        mats=klass.mats if asked.mats is None else asked.mats,
+        minutes=asked.minutes or lesson.minutes,
+        yeses=yeses.current(
+            scope, student_ids=ids, on=asked.on, lesson_id=lesson.id, edition=edition
+        ),
+        pairs_ok=pair_checks.current(
+            scope, student_ids=ids, on=asked.on, lesson_id=lesson.id
+        ),
+        open_falls=falls.open_falls(scope, student_ids=ids, on=asked.on),
+        apart=wished_apart,
+        together=wished_together,
+        tries=tries,
+        turns=attempts.turns(tries, attended),
+        past_pairs=attempts.past_pairs(tries),
+    )
+
+
+def _states(scope, lesson, listed, directory, asked):
+    """Who is away or not up for it: what was entered, then what is said now."""
+    states = dict(attendance.of_lesson(scope, lesson_id=lesson.id))
+    for flag, names, state in (
+        ("--absent", asked.absent, AWAY),
+        ("--not-today", asked.not_today, NOT_TODAY),
+    ):
+        for name in names:
+            id_ = directory.find(name)
+            if id_ not in listed:
+                raise Unknown(f"{flag}: {directory.names[id_]} is not in this class")
+            states[id_] = state
+    return states
+
+
+def _adults(scope, asked):
+    """Adults free to spot, and how many adults are in the room with whoever asks."""
+    colleagues = staff(scope, on=asked.on)
+    spotters = []
+    for name in dict.fromkeys(asked.spotters):
+        if name not in colleagues:
+            raise Unknown(f"--spotters: nobody called “{name}” is on the staff that day")
+        if not colleagues[name].adult:
+            raise Unknown(f"--spotters: {name} is not an adult")
+        if colleagues[name].id == scope.member_id:
+            raise Unknown(f"--spotters: {name} holds the list; whoever does is not free to spot")
+        spotters.append(colleagues[name])
+    asking = next((c for c in colleagues.values() if c.id == scope.member_id), None)
+    in_room = len(spotters) + (1 if asking and asking.adult else 0)
+    return tuple(sorted(spotters, key=lambda colleague: colleague.name)), in_room
+
+
+def _age(facts, on):
+    """Whole years by birth month: the birthday counts from the month's last day on."""
+    years = on.year - facts.birth_year
+    return years - 1 if on.month <= facts.birth_month else years
+
+
+def local(moment: datetime, klass: ClassView) -> datetime:
+    """A moment in the studio's own time."""
+    return moment.astimezone(ZoneInfo(klass.zone))

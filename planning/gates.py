@@ -1,0 +1,148 @@
+"""Stop, ask, say: what is checked before a child is lifted, balanced or inverted.
+
+A stop is passed by nobody in the tool; an ask is passed by a teacher with a reason; a say is one
+line. Every text here may be read aloud before the children.
+"""
+
+from dataclasses import dataclass
+
+from classes.models.children import BEGIN, HANDS_ON, LIFTING
+from curriculum.cards import CardView
+from planning.evening import Child, Evening
+from planning.words import RESTED, day, lower_first, spoken
+
+SPOTTER = "spotter"
+
+
+@dataclass(frozen=True)
+class Stop:
+    """Why one child may not take one role, or why nobody may do a skill tonight."""
+
+    code: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Ask:
+    """What a teacher has to say yes to before the first go; `names` are the children it is about."""
+
+    code: str
+    names: tuple[str, ...]
+    sentence: str
+
+
+def spotters_for(evening: Evening, card: CardView) -> tuple[str, ...]:
+    """The names of the adults free tonight who may spot this card's family, alphabetical."""
+    return tuple(
+        adult.name
+        for adult in evening.spotters
+        if "all" in adult.may_spot or card.skill.family in adult.may_spot
+    )
+
+
+def class_stops(evening: Evening, card: CardView) -> tuple[Stop, ...]:
+    """Stops that hold for everybody: adults missing."""
+    stops = []
+    if card.spotted and not spotters_for(evening, card):
+        stops.append(Stop("no_spotter", "no adult is free tonight who may spot this"))
+    needed = adults_needed(evening)
+    if card.lifted and evening.adults_in_room < needed:
+        stops.append(
+            Stop(
+                "adults_in_room",
+                f"{spoken(needed, 'adult')} should be in the room for lifts,"
+                f" {spoken(evening.adults_in_room, 'is', 'are')} named",
+            )
+        )
+    return tuple(stops)
+
+
+def adults_needed(evening: Evening) -> int:
+    """How many adults the school's policy wants in the room for the children who are here."""
+    policy = evening.policy
+    by_children = -(-len(evening.here) // policy.children_per_adult)
+    return max(policy.adults_in_room, by_children)
+
+
+def stops(evening: Evening, card: CardView, role: str, child: Child) -> tuple[Stop, ...]:
+    """Stops that hold for one child in one role of a card, the plainest first."""
+    found = []
+    if child.not_today and (card.spotted or card.lifted or role != "solo"):
+        found.append(Stop("not_today", "not today"))
+    found += [
+        Stop("restricted", f"{RESTED[block.blocks]} until {day(block.until)}")
+        for block in child.restricted
+        if block.blocks == role or block.blocks in card.loads.get(role, ())
+    ]
+    if any((id_, key) == (child.id, card.key) for id_, key, _ in evening.open_falls):
+        found.append(Stop("fall", "a teacher looks at it first, since somebody fell"))
+    if card.youngest_age is not None and child.age < card.youngest_age:
+        found.append(Stop("age", f"from {card.youngest_age} years on"))
+    if card.lifted:
+        if child.trial:
+            found.append(Stop("trial", "on trial: no lifts yet"))
+        if not evening.policy.agreements_kept_elsewhere:
+            for kind, words in ((LIFTING, "lifting"), (HANDS_ON, "hands-on spotting")):
+                if kind in child.withdrawn:
+                    found.append(Stop("agreement", f"the agreement to {words} was withdrawn"))
+                elif kind not in child.agreed:
+                    found.append(Stop("agreement", f"the agreement to {words} is missing"))
+    return tuple(found)
+
+
+def has_yes(evening: Evening, card: CardView, role: str, child: Child) -> bool:
+    """Whether a teacher's yes to begin this skill in this role holds tonight."""
+    return (child.id, card.key, role, BEGIN) in evening.yeses
+
+
+def weeks_away(evening: Evening, child: Child) -> int | None:
+    """Full weeks since she was last here, None when she has not been here before."""
+    return None if child.last_here is None else (evening.lesson.on - child.last_here).days // 7
+
+
+def is_back(evening: Evening, child: Child) -> bool:
+    """Whether she is back after as many weeks as the school's policy names."""
+    weeks = weeks_away(evening, child)
+    return weeks is not None and weeks >= evening.policy.back_after_weeks
+
+
+def group_asks(
+    evening: Evening, card: CardView, seats: dict[str, tuple[Child, ...]]
+) -> tuple[Ask, ...]:
+    """What a teacher says yes to before this group goes up: lifted skills alone ask.
+
+    The sentence for two children is the same whether nothing is known about the load or only
+    the pair is new: nobody can read anything else out of it.
+    """
+    if not card.lifted:
+        return ()
+    asks = []
+    people = [(role, child) for role, children in seats.items() for child in children]
+    for role, child in people:
+        if not has_yes(evening, card, role, child):
+            sentence = f"{child.name} as {role}: a teacher's yes to begin {lower_first(card.name)}"
+            asks.append(Ask("yes", (child.name,), sentence))
+    for base in seats.get("base", ()):
+        for flyer in seats.get("flyer", ()):
+            if (base.id, flyer.id) not in evening.pairs_ok:
+                names = (base.name, flyer.name)
+                asks.append(
+                    Ask("pair", names, f"{base.name} with {flyer.name}: “these two: yes”")
+                )
+    for _, child in people:
+        if is_back(evening, child):
+            weeks = spoken(weeks_away(evening, child), "week")
+            asks.append(
+                Ask("back", (child.name,), f"{child.name} is back after {weeks}: a look first")
+            )
+        if _height_is_asked(evening, card, child):
+            asks.append(Ask("height", (child.name,), f"{child.name}: measure again"))
+    return tuple(asks)
+
+
+def _height_is_asked(evening, card, child):
+    if card.max_height_difference_cm is None and card.flyer_taller_by_at_most_cm is None:
+        return False
+    if child.height_on is None:
+        return True
+    return (evening.lesson.on - child.height_on).days > evening.policy.height_days

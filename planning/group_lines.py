@@ -1,0 +1,98 @@
+"""Groups of one skill as lines of the sheet."""
+
+from planning.evening import Evening
+from planning.proposals import Proposal, Seats
+from planning.reasons import advice, spot_words, ways
+from planning.sheet import Entry, Section
+from planning.words import joined, spoken
+
+STRICTEST_FIRST = ("hands_on", "hands_near", "none")
+
+
+def group_section(evening: Evening, proposal: Proposal) -> Section:
+    """The groups of a skill with their roles, spot, ways, asks, and who is still to place."""
+    card = proposal.card
+    entries = [Entry(stop.sentence, "Stop") for stop in proposal.class_stops]
+    entries += [
+        _group_entry(evening, proposal, number, group)
+        for number, group in enumerate(proposal.groups, 1)
+    ]
+    entries += [
+        Entry(left.sentence, f"Still to place, {left.child.name}")
+        for left in sorted(proposal.still_to_place, key=lambda left: left.child.rank)
+    ]
+    return Section(f"Groups: {card.name}", tuple(entries), lead=_lead(evening, proposal), kind="groups")
+
+
+def _lead(evening, proposal):
+    card = proposal.card
+    parts = [card.criterion.rstrip(".") + "."]
+    if card.spot:
+        parts.append(f"Spot: {card.spot['stands'].rstrip('.')}.")
+    if card.lifted:
+        parts.append("One group up at a time for each adult; the others wait beside the mat.")
+    parts.append(_agreed_before(card))
+    if card.caution:
+        parts.append(card.caution.rstrip(".") + ".")
+    if not proposal.proven:
+        parts.append("The best found so far.")
+    return " ".join(part for part in parts if part)
+
+
+def _agreed_before(card):
+    """What the group agrees before it starts, in the order in which it is said."""
+    agreed = card.agreed_before
+    parts = [agreed[key] for key in ("count", "first") if key in agreed]
+    if "steps" in agreed:
+        parts.append(spoken(agreed["steps"], "step"))
+    if "way_out" in agreed:
+        parts.append(f"way out: {agreed['way_out']}")
+    return f"Agreed before: {', '.join(parts)}." if parts else ""
+
+
+def _group_entry(evening, proposal, number, group: Seats):
+    card = proposal.card
+    roles = "; ".join(
+        f"{role} {joined(child.name for child in held)}"
+        if role != "partner"
+        else joined(child.name for child in held)
+        for role, held in group.seats.items()
+    )
+    label = f"Group {number}"
+    if group.spotters and len(proposal.groups) > len(set(_all_spotters(proposal))):
+        label += f", turn {group.turn}"
+    lines = []
+    if group.spotters:
+        lines.append(f"{joined(group.spotters)} spots, {spot_words(_spot(evening, card, group))}")
+    in_, out = ways(card.ways_in, group.seats), ways(card.ways_out, group.seats)
+    if in_:
+        lines.append(f"In: {in_}")
+    if out:
+        lines.append(f"Out: {out}")
+    if group.asks:
+        asked = "; ".join(ask.sentence for ask in group.asks)
+        lines.append(f"Ask before the first go: {asked}")
+    return Entry(roles, label, tuple(lines))
+
+
+def _all_spotters(proposal):
+    return [name for group in proposal.groups for name in group.spotters]
+
+
+def _spot(evening, card, group):
+    """The strictest advice of all who are spotted: flyers, else everybody in the group."""
+    spotted = group.seats.get("flyer") or group.children
+    pairs = [
+        tuple(sorted((a.id, b.id)))
+        for a in group.children
+        for b in group.children
+        if a.id < b.id
+    ]
+    new_pair = any(pair not in evening.past_pairs for pair in pairs)
+    advised = {
+        advice(evening, card, role, child, new_pair=new_pair)
+        for role, held in group.seats.items()
+        for child in held
+        if child in spotted
+    }
+    return min(advised, key=STRICTEST_FIRST.index)

@@ -1,0 +1,97 @@
+from datetime import date, datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+from django.utils.text import slugify
+
+from accounts.commands import Refused, SchoolCommand
+from classes.classes import class_named
+from classes.students import UnknownStudent
+from planning import evening, groups, tonight, why
+from planning.sheet import as_html, as_text
+
+
+class Command(SchoolCommand):
+    help = "Tonight's sheet of a class: who is ready for what, and groups with their reasons."
+    refusals = (UnknownStudent,)
+
+    def add_arguments(self, parser):
+        super().add_arguments(parser)
+        parser.add_argument("klass", metavar="CLASS")
+        parser.add_argument(
+            "--date", type=_day, metavar="DATE", help="default: the class's next meeting"
+        )
+        for flag, text in (
+            ("--absent", "children who are not here"),
+            ("--not-today", "children who are here and not up for it; nobody asks why"),
+            ("--visitor", "children of other classes who are here"),
+            ("--spotters", "adults free to spot; whoever holds the list is not"),
+            ("--skill", "skills to make groups for (key or name); default: the best suggestions"),
+        ):
+            parser.add_argument(flag, nargs="+", default=[], metavar="NAME", help=text)
+        parser.add_argument("--mats", type=int, metavar="N")
+        parser.add_argument("--minutes", type=int, metavar="N")
+        parser.add_argument(
+            "--as-of", metavar="TIME", help="judge as at this moment; default: the lesson's start"
+        )
+        parser.add_argument("--why", nargs=2, metavar=("STUDENT", "SKILL"), help="in sentences")
+        parser.add_argument("--html", type=Path, metavar="FILE", help="where the page goes")
+        parser.add_argument(
+            "--keep", action="store_true", help="keep these groups; later changes are the least"
+        )
+
+    def run(self, scope, *, now, klass, date, **options):
+        for name in ("mats", "minutes"):
+            low, high = (0, 60) if name == "mats" else (10, 240)
+            if options[name] is not None and not low <= options[name] <= high:
+                raise Refused(f"--{name}: should be between {low} and {high}")
+        view = class_named(scope, name=klass)
+        on = date or evening.next_meeting(view, on=now.astimezone(ZoneInfo(view.zone)).date())
+        asked = evening.Asked(
+            on=on,
+            absent=tuple(options["absent"]),
+            not_today=tuple(options["not_today"]),
+            visitors=tuple(options["visitor"]),
+            spotters=tuple(options["spotters"]),
+            mats=options["mats"],
+            minutes=options["minutes"],
+            as_of=_moment(options["as_of"], view.zone),
+        )
+        tonights = evening.load(scope, class_name=klass, asked=asked)
+        if options["why"]:
+            self.stdout.write(why.explain(scope, tonights, *options["why"]))
+            return
+        sheet, proposals = tonight.make_sheet(
+            tonights,
+            skills=tuple(tonights.edition.find(name) for name in options["skill"]),
+            standing=groups.standing(scope, tonights),
+        )
+        self.stdout.write(as_text(sheet))
+        if options["keep"]:
+            groups.keep(scope, tonights, proposals=proposals, at=now)
+            self.stdout.write("kept: a later sheet for this lesson changes as little as possible")
+        path = options["html"] or (
+            settings.VAR_DIR / "sheets" / f"{slugify(klass, allow_unicode=True)}-{on}.html"
+        )
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(as_html(sheet), encoding="utf-8")
+        except OSError as error:
+            raise Refused(f"--html: {path}: {error.strerror}") from None
+        self.stdout.write(f"\nThe same as a page: {path}")
+
+
+def _day(text: str) -> date:
+    return date.fromisoformat(text)
+
+
+def _moment(text, zone):
+    """A moment as typed; without an offset it is the studio's own time."""
+    if text is None:
+        return None
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        raise Refused(f"--as-of: “{text}” should be a date and time, such as 2026-03-02T17:00") from None
+    return moment if moment.tzinfo else moment.replace(tzinfo=ZoneInfo(zone))

@@ -1,0 +1,253 @@
+"""From an evening to groups: one grouping problem for a skill, solved, with stops and asks.
+
+The engine knows children by their place in the alphabetical list, so that ties are broken the
+same way on every machine.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from curriculum.cards import CardView
+from engine.grouping.bound import bound
+from engine.grouping.problem import Group as EngineGroup
+from engine.grouping.problem import Problem, Role, Skill, StillToPlace, Student
+from engine.grouping.solve import solve
+from planning import gates
+from planning.evening import Child, Evening
+
+EFFORT = 4.0  # the solver's deterministic time for one skill: well under a second here
+SPOTTER_READINESS = 0.5  # adults fill this role; a child never does in a proposal
+
+
+@dataclass(frozen=True)
+class Seats:
+    """One proposed group: who holds which role, who spots it, in which turn under that spot."""
+
+    seats: Mapping[str, tuple[Child, ...]]
+    spotters: tuple[str, ...]
+    turn: int
+    asks: tuple[gates.Ask, ...]
+
+    @property
+    def children(self) -> tuple[Child, ...]:
+        return tuple(child for held in self.seats.values() for child in held)
+
+
+@dataclass(frozen=True)
+class Unplaced:
+    """A child still to place in a skill, with the reason's code and a sentence."""
+
+    child: Child
+    reason: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """Groups for one skill tonight. `proven` says that nothing better exists by the rules."""
+
+    card: CardView
+    groups: tuple[Seats, ...]
+    still_to_place: tuple[Unplaced, ...]
+    class_stops: tuple[gates.Stop, ...]
+    proven: bool
+    placed: int
+    moved_on: tuple[Child, ...]
+
+
+def open_roles(card: CardView) -> tuple[str, ...]:
+    """The roles that children hold."""
+    return tuple(role for role in card.skill.roles if role != gates.SPOTTER)
+
+
+def number_for(evening: Evening, card: CardView, role: str, child: Child) -> float:
+    """The readiness that grouping gets; a teacher's yes lets her in."""
+    own = child.judged[card.key, role].number
+    if gates.has_yes(evening, card, role, child):
+        return max(own, evening.policy.bar)
+    return own
+
+
+def moves_on(evening: Evening, card: CardView, child: Child) -> bool:
+    """Whether this skill has something left to learn for her in a role that is open to her."""
+    return any(
+        not child.judged[card.key, role].steady
+        and number_for(evening, card, role, child) >= evening.policy.bar
+        and not gates.stops(evening, card, role, child)
+        for role in open_roles(card)
+    )
+
+
+def problem(
+    evening: Evening, card: CardView, *, standing: tuple[EngineGroup, ...] = ()
+) -> Problem:
+    """This will state the grouping problem of one skill tonight.
+
+    Groups take turns on a mat as they do under a spot; nobody is proposed into a line longer
+    than its learning size.
+    """
+    children = evening.playing
+    rank = {child.id: child.rank for child in children}
+    turns = evening.policy.turns_under_one_spot
+
+    def pairs(rows):
+        return tuple(sorted((rank[a], rank[b]) for a, b in rows if a in rank and b in rank))
+
+    return Problem(
+        skill=_skill(evening, card),
+        students=tuple(
+            Student(
+                id=child.rank,
+                height_cm=child.height_cm,
+                mass_kg=None if child.mass_kg is None else (child.mass_kg, child.mass_kg),
+                readiness={
+                    role: number_for(evening, card, role, child) for role in open_roles(card)
+                },
+                barred=frozenset(
+                    role
+                    for role in open_roles(card)
+                    if gates.stops(evening, card, role, child)
+                ),
+                turns={
+                    role: count
+                    for role in open_roles(card)
+                    if (count := evening.turns.get((child.id, role)))
+                },
+            )
+            for child in children
+        ),
+        adults=len(gates.spotters_for(evening, card)) if card.spotted else 0,
+        turns_under_one_spot=turns,
+        mats=evening.mats * turns,
+        apart=pairs(evening.apart),
+        together=pairs(evening.together),
+        pairs_ok=pairs(evening.pairs_ok),
+        past_pairs=tuple(
+            sorted(
+                (*sorted((rank[a], rank[b])), count)
+                for (a, b), count in evening.past_pairs.items()
+                if a in rank and b in rank
+            )
+        ),
+        standing=standing,
+    )
+
+
+def _skill(evening, card):
+    bar = evening.policy.bar
+    roles = [
+        Role(name, role.min, role.max, min_readiness=bar)
+        for name, role in _sized(card).items()
+        if name != gates.SPOTTER
+    ]
+    if card.spotted:
+        spotter = card.skill.roles.get(gates.SPOTTER)
+        roles.append(
+            Role(
+                gates.SPOTTER,
+                spotter.min if spotter else 1,
+                spotter.max if spotter else 1,
+                min_readiness=SPOTTER_READINESS,
+                adults_may_fill=True,
+                students_may_fill=False,
+            )
+        )
+    return Skill(
+        name=card.name,
+        roles=tuple(roles),
+        carried_share=1.0 if card.carried_share is None else card.carried_share,
+        # What stays on the floor is not weighed; a lift with nothing known asks for a yes.
+        max_load_ratio=evening.policy.max_load_ratio if card.lifted else None,
+        if_mass_unknown="ask",
+        max_height_difference_cm=card.max_height_difference_cm,
+        flyer_taller_by_at_most_cm=card.flyer_taller_by_at_most_cm,
+        keep_partners=card.keep_partners,
+    )
+
+
+def _sized(card):
+    """The roles, the one of open size cut to the learning size."""
+    roles = dict(card.skill.roles)
+    if card.learning_size is None:
+        return roles
+    fixed = sum(role.min for name, role in roles.items() if name != gates.SPOTTER)
+    for name, role in roles.items():
+        if name != gates.SPOTTER and role.max > role.min:
+            most = max(role.min, card.learning_size - (fixed - role.min))
+            roles[name] = type(role)(role.min, min(role.max, most), role.needs)
+    return roles
+
+
+def upper_bound(evening: Evening, card: CardView) -> int:
+    """At most so many children can be placed in this skill tonight; no solver runs."""
+    if gates.class_stops(evening, card):
+        return 0
+    return bound(problem(evening, card))
+
+
+def propose(
+    evening: Evening, card: CardView, *, standing: tuple[EngineGroup, ...] = ()
+) -> Proposal:
+    """This will find tonight's groups for one skill, with reasons for whoever is left."""
+    stops = gates.class_stops(evening, card)
+    by_rank = {child.rank: child for child in evening.playing}
+    if stops:
+        return Proposal(
+            card=card,
+            groups=(),
+            still_to_place=(),
+            class_stops=stops,
+            proven=True,
+            placed=0,
+            moved_on=(),
+        )
+    answer = solve(problem(evening, card, standing=standing), effort=EFFORT)
+    groups = tuple(_groups(evening, card, answer.groups, by_rank))
+    placed = [child for group in groups for child in group.children]
+    return Proposal(
+        card=card,
+        groups=groups,
+        still_to_place=tuple(
+            _unplaced(evening, card, by_rank[left.id], left) for left in answer.still_to_place
+        ),
+        class_stops=(),
+        proven=answer.status == "optimal",
+        placed=answer.objective.placed,
+        moved_on=tuple(child for child in placed if moves_on(evening, card, child)),
+    )
+
+
+def _groups(evening, card, groups, by_rank):
+    """Adults in the order of their names take the groups in turn."""
+    adults = gates.spotters_for(evening, card) if card.spotted else ()
+    next_free = 0
+    for group in groups:
+        spotters = tuple(
+            adults[(next_free + i) % len(adults)] for i in range(group.adults) if adults
+        )
+        turn = next_free // len(adults) + 1 if adults else 1
+        next_free += group.adults
+        seats = {
+            role: tuple(by_rank[rank] for rank in ranks)
+            for role, ranks in group.roles.items()
+            if ranks
+        }
+        yield Seats(
+            seats=seats,
+            spotters=spotters,
+            turn=turn,
+            asks=gates.group_asks(evening, card, seats),
+        )
+
+
+def _unplaced(evening, card, child, left: StillToPlace) -> Unplaced:
+    """The engine's reason, made plainer where a stop or the log explains it."""
+    if left.reason == "barred":
+        stops = {
+            stop.sentence: None
+            for role in open_roles(card)
+            if number_for(evening, card, role, child) >= evening.policy.bar
+            for stop in gates.stops(evening, card, role, child)
+        }
+        return Unplaced(child, left.reason, "; ".join(stops))
+    return Unplaced(child, left.reason, left.detail)

@@ -1,0 +1,285 @@
+"""Tonight's sheet: who is here, who is ready for what, what suits, groups with their reasons."""
+
+from accounts.scope import Unknown
+from curriculum.cards import CardView
+from planning import gates
+from planning.evening import Evening, local
+from planning.group_lines import group_section
+from planning.proposals import Proposal, open_roles, propose
+from planning.reasons import Standing, advice, missing, named, spot_words
+from planning.sheet import Entry, Section, Sheet
+from planning.suggestions import Suggestion, Suggestions, suggestions
+from planning.words import (
+    CAUTION,
+    RESTED,
+    day,
+    joined,
+    long_day,
+    lower_first,
+    number,
+    spoken,
+)
+
+MINUTES_A_SKILL = 20  # common practice, no published source: two new skills fill a class of 45
+MOST_SKILLS = 3
+LAST_LIFT_BEFORE_END = 10  # minutes
+LITTLE = 3  # skills with tries per child; below it the sheet says what to look at first
+
+
+def make_sheet(
+    evening: Evening, *, skills: tuple[str, ...] = (), standing=lambda key: ()
+) -> tuple[Sheet, tuple[Proposal, ...]]:
+    """This will make the sheet of an evening and the proposals that stand on it.
+
+    `skills` are keys chosen by the teacher; without them the best suggestions are grouped.
+    `standing(key)` gives groups kept before for a skill, which are changed as little as possible.
+    Raises `Unknown` for a key that the edition does not have or that is done alone.
+    """
+    found = suggestions(evening)
+    cards = chosen(evening, found, skills)
+    proposals = tuple(
+        propose(evening, card, standing=standing(card.key)) for card in cards
+    )
+    sections = [
+        _who(evening),
+        _not_for_now(evening),
+        _look_first(evening),
+        _suggested(evening, found),
+        *(group_section(evening, proposal) for proposal in proposals),
+        _says(evening, proposals),
+        _children(evening),
+    ]
+    sheet = Sheet(
+        title=f"{evening.klass.name}, {long_day(evening.lesson.on)}",
+        subtitle=_subtitle(evening),
+        known=_known(evening),
+        sections=tuple(section for section in sections if section and section.entries),
+        foot=CAUTION,
+    )
+    return sheet, proposals
+
+
+def chosen(evening: Evening, found: Suggestions, keys: tuple[str, ...]) -> list[CardView]:
+    """The cards to make groups for: those named, else the best of different families."""
+    if keys:
+        cards = []
+        for key in dict.fromkeys(keys):
+            card = evening.edition.cards.get(key)
+            if card is None:
+                raise Unknown(f"--skill: no skill “{key}” in {evening.edition.name}")
+            if open_roles(card) == ("solo",) or card.skill.habit:
+                raise Unknown(f"--skill: {card.name} needs no groups")
+            cards.append(card)
+        return cards
+    most = max(1, min(MOST_SKILLS, evening.minutes // MINUTES_A_SKILL))
+    by_family: dict[str, CardView] = {}
+    for one in found.groups:
+        if one.proposal:
+            by_family.setdefault(one.card.skill.family, one.card)
+    return list(by_family.values())[:most]
+
+
+def _subtitle(evening):
+    starts = local(evening.lesson.starts_at, evening.klass)
+    parts = [
+        f"{starts:%H:%M}, {evening.minutes} minutes, {evening.klass.studio_name}",
+        f"{evening.edition.name} (edition {evening.edition.number})",
+    ]
+    if evening.closed:
+        parts.append(f"no lesson that day: {evening.closed}")
+    return "; ".join(parts)
+
+
+def _known(evening):
+    last = max((t.at for t in evening.tries), default=None)
+    if last is None:
+        return "As known before anything was logged."
+    moment = local(last, evening.klass)
+    as_of = local(evening.as_of, evening.klass)
+    return (
+        f"As known at {as_of:%H:%M} on {day(as_of.date())}, from tries up to"
+        f" {moment:%H:%M} on {day(moment.date())}."
+    )
+
+
+def _who(evening):
+    not_today = [child.name for child in evening.here if child.not_today]
+    entries = [
+        Entry(joined(child.name for child in evening.playing) or "nobody", "Here"),
+        Entry(joined(evening.away), "Away") if evening.away else None,
+        Entry(joined(not_today), "Not today") if not_today else None,
+        Entry(
+            joined(adult.name for adult in evening.spotters) or "nobody is named",
+            "Free to spot",
+        ),
+        Entry(
+            f"{spoken(evening.adults_in_room, 'adult')} in the room,"
+            f" {spoken(evening.mats, 'mat')}",
+            "Room",
+        ),
+    ]
+    needed = gates.adults_needed(evening)
+    if evening.adults_in_room < needed:
+        entries.append(
+            Entry(f"{spoken(needed, 'adult')} are wanted for this many children", "Room")
+        )
+    if any(child.trial for child in evening.here):
+        trial = joined(child.name for child in evening.here if child.trial)
+        entries.append(Entry(trial, "On trial"))
+    heading = f"Who is here ({len(evening.here)})"
+    return Section(heading, tuple(entry for entry in entries if entry))
+
+
+def _not_for_now(evening):
+    entries = []
+    for child in evening.here:
+        texts = [f"{RESTED[block.blocks]} until {day(block.until)}" for block in child.restricted]
+        texts += [
+            f"{lower_first(evening.edition.cards[key].name)}: a teacher looks at it first,"
+            " since somebody fell"
+            for key in sorted({k for id_, k, _ in evening.open_falls if id_ == child.id})
+            if key in evening.edition.cards
+        ]
+        if gates.is_back(evening, child):
+            weeks = spoken(gates.weeks_away(evening, child), "week")
+            texts.append(f"back after {weeks}: begin with hands on")
+        if texts:
+            entries.append(Entry("; ".join(texts), child.name))
+    return Section("Not for now", tuple(entries))
+
+
+def _look_first(evening):
+    """With little logged: the few skills on which most answers hang."""
+    logged = sum(1 for child in evening.here for one in child.judged.values() if one.counted)
+    if not evening.here or logged >= LITTLE * len(evening.here):
+        return None
+    hangs: dict[tuple[str, str], int] = {}
+    for child in evening.playing:
+        for (key, _), judged in child.judged.items():
+            gap = judged.missing
+            if gap is not None and not evening.edition.cards[key].skill.habit:
+                leaf = (gap.leaf.skill, gap.leaf.role)
+                hangs[leaf] = hangs.get(leaf, 0) + 1
+    first = sorted(hangs, key=lambda leaf: (-hangs[leaf], evening.edition.cards[leaf[0]].position))
+    entries = tuple(
+        Entry(evening.edition.cards[key].criterion, named(evening.edition.cards[key], role))
+        for key, role in first[:5]
+    )
+    return Section(
+        "What to look at first",
+        entries,
+        lead="Little is logged yet. These few settle most of what comes after.",
+    )
+
+
+def _suggested(evening, found):
+    entries = [_suggestion_entry(evening, one) for one in found.groups]
+    entries += [
+        Entry(
+            f"moves on {joined(child.name for child in one.learners)}",
+            f"{one.card.name}, each alone",
+        )
+        for one in found.alone[:2]
+    ]
+    return Section(
+        "What suits tonight",
+        tuple(entries),
+        lead="Begun last time first. “Can be placed” is worked out; “at most” is a bound.",
+    )
+
+
+def _suggestion_entry(evening, one: Suggestion):
+    all_of_them = number(len(evening.playing))
+    if one.proposal is None:
+        text = f"at most {number(one.at_most)} of {all_of_them}"
+    else:
+        text = (
+            f"{number(one.at_most)} of {all_of_them} can be placed,"
+            f" moves on {joined(child.name for child in one.learners)}"
+        )
+        if not one.proposal.proven:
+            text += " (the best found so far)"
+    if one.carries_on:
+        text = f"carries on from {day(evening.last_lesson)}; {text}"
+    return Entry(text, one.card.name)
+
+
+def _says(evening, proposals):
+    """Lines across the evening: loads in a row, roles in a row, when lifts end."""
+    entries = []
+    for child in evening.playing:
+        roles = [
+            (proposal.card, role)
+            for proposal in proposals
+            for group in proposal.groups
+            for role, held in group.seats.items()
+            if child in held
+        ]
+        if len(roles) >= MOST_SKILLS:
+            if all("wrists" in card.loads.get(role, ()) for card, role in roles):
+                entries.append(Entry("the wrists work in every station", child.name))
+            if all(role == "base" for _, role in roles):
+                entries.append(Entry("base every time", child.name))
+        bends = ["back_bend" in card.loads.get(role, ()) for card, role in roles]
+        if any(first and second for first, second in zip(bends, bends[1:], strict=False)):
+            entries.append(Entry("two back bends in a row", child.name))
+    if any(proposal.card.lifted and proposal.groups for proposal in proposals):
+        starts = local(evening.lesson.starts_at, evening.klass)
+        last = starts.hour * 60 + starts.minute + evening.minutes - LAST_LIFT_BEFORE_END
+        entries.append(
+            Entry(f"the last lift goes up by {last // 60 % 24:02d}:{last % 60:02d}", "Lifts")
+        )
+    return Section("To keep in mind", tuple(entries))
+
+
+def _children(evening):
+    return Section(
+        "Child by child",
+        tuple(Entry(_child_text(evening, child), child.name) for child in evening.here),
+        lead="What goes on, what may begin, and what is missing for the next thing.",
+        kind="children",
+    )
+
+
+def _child_text(evening, child):
+    going_on, beginning, gaps = [], [], []
+    last_tried = {}
+    for one in evening.tries:
+        if one.student_id == child.id:
+            last_tried[one.skill_key, one.role] = one.at
+    for card in evening.edition.cards.values():
+        if card.skill.habit:
+            continue
+        for role in open_roles(card):
+            if gates.stops(evening, card, role, child):
+                continue
+            one = Standing(card, role, child)
+            if one.judged.ready and not one.judged.steady:
+                if one.judged.counted:
+                    going_on.append(one)
+                elif one.judged.source == "tree":
+                    beginning.append(one)
+            elif not one.judged.ready:
+                gaps.append(one)
+    going_on.sort(key=lambda one: -last_tried.get((one.card.key, one.role), evening.as_of).timestamp())
+    parts = []
+    if going_on:
+        parts.append(
+            "goes on with "
+            + joined(
+                f"{named(one.card, one.role)}"
+                f" ({spot_words(advice(evening, one.card, one.role, child, new_pair=False))})"
+                if one.card.spotted
+                else named(one.card, one.role)
+                for one in going_on[:2]
+            )
+        )
+    if beginning:
+        parts.append("may begin " + joined(named(one.card, one.role) for one in beginning[-2:]))
+    if gaps:
+        nearest = max(gaps, key=lambda one: (one.judged.missing.p, -one.card.position))
+        parts.append(
+            f"for {named(nearest.card, nearest.role)} what is missing is"
+            f" {missing(evening, nearest)}"
+        )
+    return "; ".join(parts) or "nothing logged yet"

@@ -1,0 +1,83 @@
+"""Why a child is ready for a skill, or what is missing, in sentences."""
+
+from accounts.scope import Scope
+from classes import attempts, students
+from planning import gates, groups
+from planning.evening import Evening, local
+from planning.proposals import open_roles, propose
+from planning.reasons import Standing, advice, missing, spot_words, why_ready
+from planning.words import CAUTION, OUTCOME, SPOT, day, joined, lower_first, spoken
+
+LAST_TRIES = 3
+
+
+def explain(scope: Scope, evening: Evening, student: str, skill: str) -> str:
+    """This will say where a child stands with a skill tonight.
+
+    `student` and `skill` are names as one types them. Raises `UnknownStudent`, `Unknown`.
+    """
+    directory = students.directory(scope)
+    student_id = directory.find(student)
+    card = evening.edition.cards[evening.edition.find(skill)]
+    child = next((child for child in evening.here if child.id == student_id), None)
+    name = directory.names[student_id]
+    if child is None:
+        return f"{name} is not here tonight."
+    lines = [f"{name} and {lower_first(card.name)} ({card.criterion})."]
+    for role in open_roles(card):
+        lines.append(_role_line(evening, Standing(card, role, child)))
+    lines += [f"Nobody tonight: {stop.sentence}." for stop in gates.class_stops(evening, card)]
+    lines.append(_logged(scope, evening, child, card))
+    lines.append(_tonight(evening, child, card, groups.standing(scope, evening)(card.key)))
+    lines.append(CAUTION)
+    return "\n".join(line for line in lines if line)
+
+
+def _role_line(evening, one):
+    role = f"As {one.role}: " if one.role not in ("solo", "partner") else ""
+    stops = gates.stops(evening, one.card, one.role, one.child)
+    if stops:
+        return f"{role}not for now, {joined(stop.sentence for stop in stops)}."
+    if gates.has_yes(evening, one.card, one.role, one.child):
+        return f"{role}a teacher has said yes to begin; {one.judged.word}."
+    if not one.judged.ready:
+        return f"{role}not yet. What is missing: {missing(evening, one)}."
+    text = f"{role}ready to go on: {why_ready(evening, one)}; {one.judged.word}."
+    if one.card.spotted:
+        spot = advice(evening, one.card, one.role, one.child, new_pair=False)
+        text += f" Spot for the next try: {spot_words(spot)}."
+    return text
+
+
+def _logged(scope, evening, child, card):
+    rows = [
+        row
+        for row in attempts.tries(scope, student_ids=frozenset({child.id}), since=None)
+        if row.skill_key == card.key
+    ]
+    if not rows:
+        return "No try of this is logged."
+    last = joined(
+        f"{OUTCOME[row.outcome]} ({SPOT[row.spot]}, {day(local(row.at, evening.klass).date())})"
+        for row in reversed(rows[-LAST_TRIES:])
+    )
+    return f"{spoken(len(rows), 'try', 'tries').capitalize()} logged; the last: {last}."
+
+
+def _tonight(evening, child, card, standing):
+    """The child's place in tonight's groups for this skill, where it is done in groups."""
+    if open_roles(card) == ("solo",) or card.skill.habit or child.not_today:
+        return ""
+    proposal = propose(evening, card, standing=standing)
+    for number, group in enumerate(proposal.groups, 1):
+        for role, held in group.seats.items():
+            if child in held:
+                others = joined(c.name for c in group.children if c is not child)
+                asks = [ask.sentence for ask in group.asks if child.name in ask.names]
+                text = f"Tonight: {role} in group {number}"
+                text += f" with {others}." if others else "."
+                return text + (f" Before the first go: {'; '.join(asks)}." if asks else "")
+    for left in proposal.still_to_place:
+        if left.child.id == child.id:
+            return f"Tonight still to place: {left.sentence}"
+    return ""
