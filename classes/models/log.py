@@ -8,7 +8,8 @@ from accounts.tenancy import OfSchool, of_school, once, one_of, same_school, to
 from classes.models.children import Student
 from classes.models.lessons import Lesson
 from curriculum.models import ROLES, Edition, Skill
-from engine.readiness.parameters import OUTCOMES, REMOVED, SPOTS, WEIGHTS
+from engine.readiness.parameters import OUTCOMES, SPOTS, WEIGHTS
+from engine.readiness.register import REMOVED
 
 
 class Attempt(models.Model):
