@@ -1,0 +1,7 @@
+from classes import wishes
+from classes.management.fact_command import FactCommand
+
+
+class Command(FactCommand):
+    help = "Load who is kept apart or together."
+    load = staticmethod(wishes.load)

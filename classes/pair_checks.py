@@ -1,0 +1,97 @@
+"""A teacher's yes that this base may take this flyer."""
+
+from collections.abc import Collection
+from datetime import date, datetime, timedelta
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import Q
+
+from accounts.events import record
+from accounts.policy import policy
+from accounts.scope import Scope
+from accounts.tables import Cells, Column
+from classes.classes import ClassView
+from classes.fact_files import Loaded, read_facts
+from classes.models import PairCheck
+from classes.named import Named, ensure_evenings, seen
+
+COLUMNS = (
+    Column("base", required=True),
+    Column("flyer", required=True),
+    Column("given_on", also=("date",), required=True),
+    Column("tonight"),
+)
+
+
+def load(
+    scope: Scope,
+    *,
+    content: bytes,
+    at: datetime,
+    klass: ClassView | None = None,
+    dry_run: bool = False,
+) -> Loaded:
+    """This will load a table of pair checks, given by whoever loads it.
+
+    Where `tonight` says yes the check holds for that evening's lesson of `klass` only.
+    Raises `BadDocument`, `NotAllowed`.
+    """
+    scope.need_teacher("loading pair checks")
+    with transaction.atomic():
+        named = Named(scope, on=at.date(), klass=klass)
+
+        def parse(cells: Cells) -> PairCheck:
+            base, flyer = named.student(cells, "base"), named.student(cells, "flyer")
+            if base and base == flyer:
+                cells.fault("flyer", "the same child as the base")
+            given_on = named.day(cells, "given_on", required=True)
+            return PairCheck(
+                school_id=scope.school_id,
+                base_id=base,
+                flyer_id=flyer,
+                given_on=given_on,
+                lesson_id=named.only_evening(cells, "given_on", given_on),
+                member_id=scope.member_id,
+            )
+
+        facts = read_facts(
+            content=content,
+            columns=COLUMNS,
+            stored=PairCheck.objects.filter(school_id=scope.school_id),
+            key=("base_id", "flyer_id", "given_on", "lesson_id"),
+            says=(),
+            parse=parse,
+        )
+        if not dry_run:
+            ensure_evenings(scope, klass=klass, rows=facts.new)
+            facts.save()
+            for row in facts.new:
+                record(
+                    scope,
+                    what="check_pair",
+                    at=at,
+                    about=row.flyer_id,
+                    pair_check=str(row.id),
+                    base=str(row.base_id),
+                )
+    return facts.counts()
+
+
+def current(
+    scope: Scope, *, student_ids: Collection[UUID], on: date, lesson_id: UUID
+) -> frozenset[tuple[UUID, UUID]]:
+    """This will find the pairs (base, flyer) that hold a teacher's yes at a lesson on a date.
+
+    A check holds for the days of the school's policy after the day it was given on, the last of
+    them included, or for one evening only.
+    """
+    ids = seen(scope, student_ids=student_ids)
+    oldest = on - timedelta(days=policy(scope).pair_check_days)
+    rows = PairCheck.objects.filter(
+        Q(lesson_id=lesson_id) | Q(lesson__isnull=True, given_on__gte=oldest, given_on__lte=on),
+        school_id=scope.school_id,
+        base_id__in=ids,
+        flyer_id__in=ids,
+    )
+    return frozenset(rows.values_list("base_id", "flyer_id"))
