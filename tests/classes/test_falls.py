@@ -1,0 +1,123 @@
+from datetime import date
+
+import pytest
+
+from classes import falls
+from classes.models import Fall
+from tests.classes import fact_school
+from tests.classes.fact_school import counts, events, refusal, strangers
+
+HEADER = "date,student,skill,role,kind,phase,done,looked_at_on,looked_at_by"
+FALL = "2026-02-24,Tariq,Kneeling on a table,flyer,fall,way out,sat out,"
+DAY, LOOKED = date(2026, 2, 24), date(2026, 3, 3)
+
+
+@pytest.fixture
+def school(db):
+    return fact_school.build()
+
+
+def load(scope, *lines, **asked):
+    return counts(falls.load, scope, HEADER, *lines, **asked)
+
+
+def refused(scope, *lines):
+    return refusal(falls.load, scope, Fall, HEADER, *lines)
+
+
+def still_open(school, on):
+    found = falls.open_falls(school.teacher, student_ids=school.ids, on=on)
+    names = {id_: name for name, id_ in school.children.items()}
+    return {(names[student_id], skill, role) for student_id, skill, role in found}
+
+
+def test_a_fall_is_open_from_its_day_until_a_teacher_has_looked(school):
+    assert load(school.assistant, FALL) == (1, 0, 0)
+    is_open = {("Tariq", "kneeling_on_a_table", "flyer")}
+    assert still_open(school, date(2026, 2, 23)) == set()
+    assert still_open(school, DAY) == is_open
+    assert still_open(school, date(2027, 2, 24)) == is_open
+    assert load(school.teacher, FALL + "2026-03-03") == (0, 1, 0)
+    assert still_open(school, date(2026, 3, 2)) == is_open
+    assert still_open(school, LOOKED) == set()
+    assert Fall.objects.get().looked_at_by_id == school.teacher.member_id
+    assert (events("enter_fall"), events("look_at_fall"), events("change_fall")) == (1, 1, 0)
+
+
+def test_the_same_files_again_change_nothing(school):
+    for line in (FALL, FALL + "2026-03-03,Marit"):
+        load(school.teacher, line)
+        assert load(school.teacher, line) == (0, 0, 1)
+    # The assistant's file of before opens nothing that a teacher has closed, nor does hers.
+    assert load(school.assistant, FALL) == (0, 0, 1)
+    assert load(school.assistant, FALL + "2026-03-03") == (0, 0, 1)
+    assert load(school.assistant, FALL + "2026-03-03,Marit") == (0, 0, 1)
+    assert Fall.objects.get().looked_at_by_id == school.head.member_id
+    assert still_open(school, LOOKED) == set()
+
+
+def test_what_was_written_may_be_mended(school):
+    load(school.assistant, FALL)
+    line = "2026-02-24,Tariq,kneeling_on_a_table,flyer,Near Miss,hold,,,"
+    assert load(school.assistant, line) == (0, 1, 0)
+    fall = Fall.objects.get()
+    assert (fall.kind, fall.phase, fall.done) == ("near_miss", "hold", "")
+    assert events("change_fall") == 1
+
+
+def test_only_a_teacher_has_looked(school):
+    sentence = "column “looked_at_on”: to have looked is a teacher's right"
+    assert refused(school.assistant, FALL + "2026-03-03", FALL.replace("Tariq", "Bao")) == [
+        f"row 2, {sentence}"
+    ]
+    load(school.teacher, FALL + "2026-03-03")
+    for line in (FALL + "2026-03-04", FALL + "2026-03-03,Marit"):
+        assert refused(school.assistant, line) == [f"row 2, {sentence}"]
+
+
+def test_every_fault_at_once(school):
+    assert refused(
+        school.teacher,
+        "2026-02-24,Tariq,Kneling on a table,flyer,fall,way out,,,",
+        "2026-02-24,Tariq,Kneeling on a table,front,slip,landing,,,",
+        f"2026-02-24,Tariq,Seat on a table,flyer,fall,hold,{'x' * 81},2026-02-23,",
+        "2026-02-24,Tariq,Seat on a table,base,fall,hold,,2026-03-03,Aroha",
+        "2026-02-24,Tariq,Seat on a table,base,fall,hold,,2026-03-03,Nobody",
+        "2026-02-24,Tariq,Seat on a table,base,fall,hold,,,Tendai",
+        "24.2.2026,Tariq,Handstand,,fall,hold,,,",
+        "2026-02-24,Bao,table,solo,fall,hold,,,",
+        "2026-02-24,Bao,Hands-and-knees table,solo,near miss,way in,,,",
+    ) == [
+        "row 2, column “skill”: the curriculum in use has no skill “Kneling on a table”; close to"
+        " it: Kneeling on a table, Seat on a table",
+        "row 3, column “role”: Kneeling on a table has no role front; it has base, flyer, spotter",
+        "row 3, column “kind”: “slip” should be one of fall, near_miss",
+        "row 3, column “phase”: “landing” should be one of way_in, hold, way_out, between",
+        "row 4, column “done”: longer than 80 characters",
+        "row 4, column “looked_at_on”: 2026-02-23 is before the day, 2026-02-24",
+        "row 5, column “looked_at_by”: Aroha is an assistant: a teacher's right",
+        "row 6, column “looked_at_by”: nobody called “Nobody” was on the staff on 2026-03-03",
+        "row 7, column “looked_at_on”: missing: somebody looked, but on which day?",
+        "row 8, column “skill”: the curriculum in use has no skill “Handstand”; close to it:"
+        " Hands-and-knees table",
+        "row 8, column “role”: missing",
+        "row 10: about the same as row 9",
+    ]
+
+
+def test_a_dry_run_stores_nothing(school):
+    assert load(school.assistant, FALL, dry_run=True) == (1, 0, 0)
+    assert not Fall.objects.exists()
+
+
+def test_strangers_see_nothing(school):
+    load(school.teacher, FALL)
+    for stranger in strangers(school):
+        assert falls.open_falls(stranger, student_ids=school.ids, on=DAY) == frozenset()
+
+
+def test_the_example_loads(school):
+    content = (fact_school.EXAMPLES / "falls.csv").read_bytes()
+    loaded = falls.load(school.teacher, content=content, at=fact_school.AT)
+    assert loaded.new == 2
+    assert still_open(school, date(2026, 3, 10)) == {("Bao", "seat_on_a_table", "flyer")}
