@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from operator import attrgetter, itemgetter
+from typing import Generic, TypeAlias, TypeVar
 
 from engine.files import Node, load_json
 
@@ -19,63 +21,73 @@ L = TypeVar("L")
 
 
 @dataclass(frozen=True, slots=True)
-class Leaf(Generic[L]):
-    """`p` = probability of being at or above the help asked, now; `label` says which."""
-
-    p: float
-    label: L
-
-
-@dataclass(frozen=True, slots=True)
 class AllOf(Generic[L]):
+    """All of the parts; never empty."""
+
     parts: tuple[Tree[L], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class AnyOf(Generic[L]):
+    """Any one of the parts; never empty."""
+
     parts: tuple[Tree[L], ...]
 
 
-Tree = Leaf[L] | AllOf[L] | AnyOf[L]
+# A leaf is any value whose probability can be asked for.
+Tree: TypeAlias = "L | AllOf[L] | AnyOf[L]"
+
+
+@dataclass(frozen=True, slots=True)
+class Chance:
+    """A leaf of a file: `p` = probability of being at or above the help that `label` names."""
+
+    p: float
+    label: str
 
 
 @dataclass(frozen=True, slots=True)
 class Combined(Generic[L]):
     """A whole tree.
 
-    decides: the leaf on which it hangs. probability: leaves taken as independent, for sorting
-    only. at_least, at_most: bounds whatever the leaves have to do with each other.
+    decides: the leaf on which it hangs, p its probability. probability: leaves taken as
+    independent, for sorting only. at_least, at_most: bounds whatever the leaves have to do with
+    each other.
     """
 
-    decides: Leaf[L]
+    decides: L
+    p: float
     probability: float
     at_least: float
     at_most: float
 
 
-def deciding(tree: Tree[L]) -> Leaf[L]:
-    """The leaf on which the tree hangs.
+def deciding(tree: Tree[L], p_of: Callable[[L], float]) -> tuple[float, L]:
+    """The leaf on which the tree hangs, after its p.
 
     Of `AllOf` the part with the least p, of `AnyOf` the one with the greatest, the first on a
     tie; the p of a part is that of its own deciding leaf.
     """
-    if isinstance(tree, Leaf):
-        return tree
-    leaves = [deciding(part) for part in tree.parts]
-    pick = min if isinstance(tree, AllOf) else max
-    return pick(leaves, key=lambda leaf: leaf.p)
+    if isinstance(tree, AllOf):
+        return min([deciding(part, p_of) for part in tree.parts], key=itemgetter(0))
+    if isinstance(tree, AnyOf):
+        return max([deciding(part, p_of) for part in tree.parts], key=itemgetter(0))
+    return p_of(tree), tree
 
 
-def combine(tree: Tree[L]) -> Combined[L]:
+def combine(tree: Tree[L], p_of: Callable[[L], float]) -> Combined[L]:
     """The tree's deciding leaf, probability and bounds (Fréchet 1935, applied up the tree)."""
-    probability, at_least, at_most = _bounds(tree)
-    return Combined(deciding(tree), probability, at_least, at_most)
+    p, decides = deciding(tree, p_of)
+    return Combined(decides, p, *_bounds(tree, p_of))
 
 
-def _bounds(tree: Tree[L]) -> tuple[float, float, float]:
-    if isinstance(tree, Leaf):
-        return tree.p, tree.p, tree.p
-    probabilities, lows, highs = zip(*map(_bounds, tree.parts), strict=True)
+def _bounds(tree: Tree[L], p_of: Callable[[L], float]) -> tuple[float, float, float]:
+    """Probability, at least, at most."""
+    if not isinstance(tree, AllOf | AnyOf):
+        p = p_of(tree)
+        return p, p, p
+    parts = [_bounds(part, p_of) for part in tree.parts]
+    probabilities, lows, highs = zip(*parts, strict=True)
     if isinstance(tree, AllOf):
         overlap = math.fsum([*lows, 1 - len(lows)])
         return math.prod(probabilities), max(0.0, overlap), min(highs)
@@ -85,9 +97,9 @@ def _bounds(tree: Tree[L]) -> tuple[float, float, float]:
 
 def run_combine(text: str | bytes) -> str:
     """The answer to a prerequisite tree's file, as JSON text. Raises `BadFile`."""
-    combined = combine(read_tree(load_json(text)))
+    combined = combine(read_tree(load_json(text)), attrgetter("p"))
     answer = {
-        "decides": {"p": combined.decides.p, "label": combined.decides.label},
+        "decides": {"p": combined.p, "label": combined.decides.label},
         "probability": combined.probability,
         "at_least": combined.at_least,
         "at_most": combined.at_most,
@@ -95,7 +107,7 @@ def run_combine(text: str | bytes) -> str:
     return json.dumps(answer, allow_nan=False)
 
 
-def read_tree(node: Node) -> Tree[str]:
+def read_tree(node: Node) -> Tree[Chance]:
     """`{"all_of": […]}`, `{"any_of": […]}` or a leaf `{"p": …, "label": …}`."""
     members = node.mapping(allowed=_KEYS)
     if "all_of" in members:
@@ -104,10 +116,10 @@ def read_tree(node: Node) -> Tree[str]:
         return AnyOf(_read_parts(node, "any_of"))
     if not members:
         node.fail("should have all_of, any_of, or p and label")
-    return Leaf(p=node["p"].number(low=0, high=1), label=node["label"].text())
+    return Chance(p=node["p"].number(low=0, high=1), label=node["label"].text())
 
 
-def _read_parts(node: Node, key: str) -> tuple[Tree[str], ...]:
+def _read_parts(node: Node, key: str) -> tuple[Tree[Chance], ...]:
     node.mapping(allowed=frozenset({key}))
     parts = tuple(read_tree(part) for part in node[key].items())
     if not parts:

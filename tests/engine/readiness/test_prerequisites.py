@@ -1,12 +1,21 @@
 import json
 import math
+from operator import attrgetter
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.files import BadFile
-from engine.readiness.prerequisites import AllOf, AnyOf, Leaf, combine, deciding, run_combine
+from engine.readiness.prerequisites import (
+    AllOf,
+    AnyOf,
+    Chance,
+    Combined,
+    combine,
+    deciding,
+    run_combine,
+)
 
 
 def answer(content):
@@ -77,10 +86,18 @@ def test_a_part_counts_by_its_own_deciding_leaf():
     }
 
 
-def test_labels_may_be_any_value():
-    tree = AllOf((Leaf(0.9, ("bridge", "solo")), AnyOf((Leaf(0.3, ("lean", "base")),))))
-    assert deciding(tree) == Leaf(0.3, ("lean", "base"))
-    assert combine(tree).decides == Leaf(0.3, ("lean", "base"))
+def test_a_leaf_may_be_any_value_whose_probability_can_be_asked():
+    tree = AllOf(("bridge", AnyOf(("lean", "grip"))))
+    p_of = {"bridge": 0.9, "lean": 0.3, "grip": 0.5}.__getitem__
+    assert deciding(tree, p_of) == (0.5, "grip")
+    assert combine(tree, p_of) == Combined(
+        decides="grip",
+        p=0.5,
+        probability=pytest.approx(0.9 * 0.65),
+        at_least=pytest.approx(0.4),
+        at_most=pytest.approx(0.8),
+    )
+    assert deciding("bridge", p_of) == (0.9, "bridge")
 
 
 def test_a_deep_tree_within_the_reader_s_limit():
@@ -90,9 +107,11 @@ def test_a_deep_tree_within_the_reader_s_limit():
     assert answer(tree)["probability"] == 0.5
 
 
+P = attrgetter("p")
+
 chances = st.floats(0, 1)
 trees = st.recursive(
-    st.builds(Leaf, chances, st.integers()),
+    st.builds(Chance, chances, st.integers()),
     lambda parts: st.builds(
         lambda kind, children: kind(tuple(children)),
         st.sampled_from([AllOf, AnyOf]),
@@ -103,21 +122,21 @@ trees = st.recursive(
 
 
 def value(tree):
-    if isinstance(tree, Leaf):
+    if isinstance(tree, Chance):
         return tree.p
     return (min if isinstance(tree, AllOf) else max)(map(value, tree.parts))
 
 
 def leaves(tree):
     return (
-        [tree] if isinstance(tree, Leaf) else [one for part in tree.parts for one in leaves(part)]
+        [tree] if isinstance(tree, Chance) else [one for part in tree.parts for one in leaves(part)]
     )
 
 
 @given(trees)
 def test_laws_of_any_tree(tree):
-    found = combine(tree)
-    assert found.decides.p == value(tree)
+    found = combine(tree, P)
+    assert found.p == found.decides.p == value(tree)
     assert found.decides in leaves(tree)
     assert -1e-12 <= found.at_least <= found.probability + 1e-12
     assert found.probability <= found.at_most + 1e-12 <= 1 + 2e-12
@@ -126,9 +145,9 @@ def test_laws_of_any_tree(tree):
 
 @given(st.lists(st.booleans(), min_size=1, max_size=6), st.sampled_from([AllOf, AnyOf]))
 def test_certain_leaves_are_plain_logic(facts, kind):
-    tree = kind(tuple(Leaf(float(fact), number) for number, fact in enumerate(facts)))
+    tree = kind(tuple(Chance(float(fact), number) for number, fact in enumerate(facts)))
     true = float((all if kind is AllOf else any)(facts))
-    found = combine(tree)
+    found = combine(tree, P)
     assert (found.decides.p, found.probability, found.at_least, found.at_most) == (true,) * 4
 
 
@@ -145,8 +164,8 @@ def test_frechet_bounds_are_reached(twentieths):
         start += count
     nested = [sum(cell < count for count in twentieths) for cell in range(20)]
     every = len(twentieths)
-    both = combine(AllOf(tuple(map(Leaf, shares, range(every)))))
-    either = combine(AnyOf(tuple(map(Leaf, shares, range(every)))))
+    both = combine(AllOf(tuple(shares)), float)
+    either = combine(AnyOf(tuple(shares)), float)
     assert math.isclose(both.at_most, nested.count(every) / 20, abs_tol=1e-12)
     assert math.isclose(either.at_least, sum(cell > 0 for cell in nested) / 20, abs_tol=1e-12)
     assert math.isclose(either.at_most, sum(cell > 0 for cell in covered) / 20, abs_tol=1e-12)
