@@ -6,9 +6,12 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from accounts.staff import Colleague, staff
+from classes.classes import ClassView, class_named, enrolled
+from classes.lessons import LessonView
+
 from accounts.policy import Policy, policy
 from accounts.scope import Scope, Unknown
-from accounts.staff import Colleague, staff
 from classes import (
     agreements,
     attempts,
@@ -22,16 +25,17 @@ from classes import (
     wishes,
     yeses,
 )
-from classes.classes import ClassView, class_named, enrolled
-from classes.lessons import LessonView
 from classes.models.lessons import AWAY, NOT_TODAY
 from classes.restrictions import Restricted
 from curriculum import editions
 from curriculum.editions import EditionInUse
-from engine.readiness.judge import Evidence, Judgement, Readings, judge, readings
+from engine.readiness import evidence
+from engine.readiness.judge import Judgement, judge
 from engine.readiness.parameters import DEFAULTS
+from engine.readiness.readings import Needs, Readings
 
 LESSONS_LOOKED_BACK = 6  # turns and pairs count over the last six lessons attended
+SPOTTER = "spotter"
 DAYS_LOOKED_BACK = 120  # six lessons attended lie within it even after a long break
 
 
@@ -87,7 +91,9 @@ class Evening:
     @property
     def last_lesson(self) -> date | None:
         """The date of this class's last lesson with tries."""
-        return max((t.local_date for t in self.tries if t.local_date < self.lesson.on), default=None)
+        return max(
+            (t.local_date for t in self.tries if t.local_date < self.lesson.on), default=None
+        )
 
     @property
     def playing(self) -> tuple[Child, ...]:
@@ -144,16 +150,13 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
     withdrawn = agreements.withdrawn(scope, student_ids=ids, on=asked.on)
     restricted = restrictions.current(scope, student_ids=ids, on=asked.on)
     beliefs = replay.beliefs(scope, student_ids=ids)
-    skills = {key: card.skill for key, card in edition.cards.items()}
+    needs = Needs({key: card.skill for key, card in edition.cards.items()})
     rules = policy(scope)
 
     def child(place, id_):
         facts = heights[id_]
-        evidence = {
-            chain: Evidence.read(belief, as_of=as_of, parameters=DEFAULTS)
-            for chain, belief in beliefs.get(id_, {}).items()
-        }
-        known = readings(skills, evidence, DEFAULTS)
+        seen = evidence.read(beliefs.get(id_, {}), as_of=as_of, on=asked.on, parameters=DEFAULTS)
+        known = Readings(needs, seen, DEFAULTS)
         return Child(
             id=id_,
             rank=f"{place:03d}",
@@ -170,9 +173,9 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
             last_here=next(iter(attended.get(id_, ())), None),
             readings=known,
             judged={
-                (key, role): judge(skill, role, known, rules.bar)
-                for key, skill in skills.items()
-                for role in skill.roles
+                (key, role): judge(key, role, known, rules.bar)
+                for key, role in needs.slots
+                if role != SPOTTER
             },
         )
 
@@ -194,9 +197,7 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
         yeses=yeses.current(
             scope, student_ids=ids, on=asked.on, lesson_id=lesson.id, edition=edition
         ),
-        pairs_ok=pair_checks.current(
-            scope, student_ids=ids, on=asked.on, lesson_id=lesson.id
-        ),
+        pairs_ok=pair_checks.current(scope, student_ids=ids, on=asked.on, lesson_id=lesson.id),
         open_falls=falls.open_falls(scope, student_ids=ids, on=asked.on),
         apart=wished_apart,
         together=wished_together,

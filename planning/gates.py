@@ -11,8 +11,6 @@ from curriculum.cards import CardView
 from planning.evening import Child, Evening
 from planning.words import RESTED, day, lower_first, spoken
 
-SPOTTER = "spotter"
-
 
 @dataclass(frozen=True)
 class Stop:
@@ -126,9 +124,7 @@ def group_asks(
         for flyer in seats.get("flyer", ()):
             if (base.id, flyer.id) not in evening.pairs_ok:
                 names = (base.name, flyer.name)
-                asks.append(
-                    Ask("pair", names, f"{base.name} with {flyer.name}: “these two: yes”")
-                )
+                asks.append(Ask("pair", names, f"{base.name} with {flyer.name}: “these two: yes”"))
     for _, child in people:
         if is_back(evening, child):
             weeks = spoken(weeks_away(evening, child), "week")

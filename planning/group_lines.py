@@ -21,7 +21,9 @@ def group_section(evening: Evening, proposal: Proposal) -> Section:
         Entry(left.sentence, f"Still to place, {left.child.name}")
         for left in sorted(proposal.still_to_place, key=lambda left: left.child.rank)
     ]
-    return Section(f"Groups: {card.name}", tuple(entries), lead=_lead(evening, proposal), kind="groups")
+    return Section(
+        f"Groups: {card.name}", tuple(entries), lead=_lead(evening, proposal), kind="groups"
+    )
 
 
 def _lead(evening, proposal):
@@ -64,7 +66,10 @@ def _group_entry(evening, proposal, number, group: Seats):
     lines = []
     if group.spotters:
         lines.append(f"{joined(group.spotters)} spots, {spot_words(_spot(evening, card, group))}")
-    in_, out = ways(card.ways_in, group.seats), ways(card.ways_out, group.seats)
+    in_, out = (
+        ways(evening, card.ways_in, group.seats),
+        ways(evening, card.ways_out, group.seats),
+    )
     if in_:
         lines.append(f"In: {in_}")
     if out:
@@ -83,10 +88,7 @@ def _spot(evening, card, group):
     """The strictest advice of all who are spotted: flyers, else everybody in the group."""
     spotted = group.seats.get("flyer") or group.children
     pairs = [
-        tuple(sorted((a.id, b.id)))
-        for a in group.children
-        for b in group.children
-        if a.id < b.id
+        tuple(sorted((a.id, b.id))) for a in group.children for b in group.children if a.id < b.id
     ]
     new_pair = any(pair not in evening.past_pairs for pair in pairs)
     advised = {

@@ -15,9 +15,7 @@ from planning.models import Group, Grouping, Seat
 from planning.proposals import Proposal
 
 
-def keep(
-    scope: Scope, evening: Evening, *, proposals: tuple[Proposal, ...], at: datetime
-) -> None:
+def keep(scope: Scope, evening: Evening, *, proposals: tuple[Proposal, ...], at: datetime) -> None:
     """This will keep proposed groups as the ones decided for their lesson.
 
     Groups kept before for the same skill are replaced, and their version goes up. Raises

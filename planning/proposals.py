@@ -13,7 +13,7 @@ from engine.grouping.problem import Group as EngineGroup
 from engine.grouping.problem import Problem, Role, Skill, StillToPlace, Student
 from engine.grouping.solve import solve
 from planning import gates
-from planning.evening import Child, Evening
+from planning.evening import SPOTTER, Child, Evening
 
 EFFORT = 4.0  # the solver's deterministic time for one skill: well under a second here
 SPOTTER_READINESS = 0.5  # adults fill this role; a child never does in a proposal
@@ -57,7 +57,7 @@ class Proposal:
 
 def open_roles(card: CardView) -> tuple[str, ...]:
     """The roles that children hold."""
-    return tuple(role for role in card.skill.roles if role != gates.SPOTTER)
+    return tuple(role for role in card.skill.roles if role != SPOTTER)
 
 
 def number_for(evening: Evening, card: CardView, role: str, child: Child) -> float:
@@ -78,9 +78,7 @@ def moves_on(evening: Evening, card: CardView, child: Child) -> bool:
     )
 
 
-def problem(
-    evening: Evening, card: CardView, *, standing: tuple[EngineGroup, ...] = ()
-) -> Problem:
+def problem(evening: Evening, card: CardView, *, standing: tuple[EngineGroup, ...] = ()) -> Problem:
     """This will state the grouping problem of one skill tonight.
 
     Groups take turns on a mat as they do under a spot; nobody is proposed into a line longer
@@ -104,9 +102,7 @@ def problem(
                     role: number_for(evening, card, role, child) for role in open_roles(card)
                 },
                 barred=frozenset(
-                    role
-                    for role in open_roles(card)
-                    if gates.stops(evening, card, role, child)
+                    role for role in open_roles(card) if gates.stops(evening, card, role, child)
                 ),
                 turns={
                     role: count
@@ -138,13 +134,13 @@ def _skill(evening, card):
     roles = [
         Role(name, role.min, role.max, min_readiness=bar)
         for name, role in _sized(card).items()
-        if name != gates.SPOTTER
+        if name != SPOTTER
     ]
     if card.spotted:
-        spotter = card.skill.roles.get(gates.SPOTTER)
+        spotter = card.skill.roles.get(SPOTTER)
         roles.append(
             Role(
-                gates.SPOTTER,
+                SPOTTER,
                 spotter.min if spotter else 1,
                 spotter.max if spotter else 1,
                 min_readiness=SPOTTER_READINESS,
@@ -170,9 +166,9 @@ def _sized(card):
     roles = dict(card.skill.roles)
     if card.learning_size is None:
         return roles
-    fixed = sum(role.min for name, role in roles.items() if name != gates.SPOTTER)
+    fixed = sum(role.min for name, role in roles.items() if name != SPOTTER)
     for name, role in roles.items():
-        if name != gates.SPOTTER and role.max > role.min:
+        if name != SPOTTER and role.max > role.min:
             most = max(role.min, card.learning_size - (fixed - role.min))
             roles[name] = type(role)(role.min, min(role.max, most), role.needs)
     return roles

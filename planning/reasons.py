@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 
 from curriculum.cards import CardView
-from engine.progression import Leaf
+from engine.progression import AllOf, Leaf
+from engine.readiness.advice import spot_advice
 from planning import gates
 from planning.evening import Child, Evening, local
 from planning.proposals import open_roles
@@ -48,20 +49,25 @@ def why_ready(evening: Evening, one: Standing) -> str:
     """Why she is ready, in words."""
     judged = one.judged
     if judged.source == "own":
-        last_on = local(judged.last_at, evening.klass).date()
-        return f"{HELP[judged.help]} so far, {seen(last_on, evening.lesson.on)}"
+        last_on = local(judged.evidence.belief.last_at, evening.klass).date()
+        return f"{HELP[judged.likely]} so far, {seen(last_on, evening.lesson.on)}"
     if judged.source == "no_tree":
         return "nothing else is needed for it"
     return "what it needs is there"
 
 
 def advice(evening: Evening, card: CardView, role: str, child: Child, *, new_pair: bool) -> str:
-    """The spot for her next try: hands_on, hands_near or none; never “none” to begin with."""
-    return child.readings.spot_advice(
-        card.key,
-        role,
+    """The spot to begin with tonight: hands_on, hands_near or none."""
+    last_spot = None
+    for one in evening.tries:
+        if (one.student_id, one.skill_key, one.role) == (child.id, card.key, role):
+            last_spot = one.spot
+    return spot_advice(
+        child.judged[card.key, role].evidence,
         new_pair=new_pair,
+        new_floor=False,
         after_break=gates.is_back(evening, child),
+        last_spot=last_spot,
     )
 
 
@@ -69,18 +75,26 @@ def spot_words(spot: str) -> str:
     return SPOT[spot]
 
 
-def ways(card_ways, seats) -> str:
+def ways(evening, card_ways, seats) -> str:
     """The ways that the children of a group have: all of a role must have what it needs."""
     return joined(
-        [way.name for way in card_ways if all_have(way, seats)],
+        [way.name for way in card_ways if all_have(evening, way, seats)],
         last="or",
     )
 
 
-def all_have(way, seats) -> bool:
+def all_have(evening, way, seats) -> bool:
     """Whether every child in a role that the way asks something of has it."""
     return all(
-        child.readings.holds(tree)
+        _chance(child.readings, tree) >= evening.policy.bar
         for role, tree in way.needs.items()
         for child in seats.get(role, ())
     )
+
+
+def _chance(readings, tree) -> float:
+    """The probability on which a way's tree hangs."""
+    if isinstance(tree, Leaf):
+        return readings.at_or_above(tree.skill, tree.role, tree.help)
+    chances = [_chance(readings, part) for part in tree.parts]
+    return min(chances) if isinstance(tree, AllOf) else max(chances)

@@ -1,5 +1,7 @@
 """Tonight's sheet: who is here, who is ready for what, what suits, groups with their reasons."""
 
+import itertools
+
 from accounts.scope import Unknown
 from curriculum.cards import CardView
 from planning import gates
@@ -37,9 +39,7 @@ def make_sheet(
     """
     found = suggestions(evening)
     cards = chosen(evening, found, skills)
-    proposals = tuple(
-        propose(evening, card, standing=standing(card.key)) for card in cards
-    )
+    proposals = tuple(propose(evening, card, standing=standing(card.key)) for card in cards)
     sections = [
         _who(evening),
         _not_for_now(evening),
@@ -113,8 +113,7 @@ def _who(evening):
             "Free to spot",
         ),
         Entry(
-            f"{spoken(evening.adults_in_room, 'adult')} in the room,"
-            f" {spoken(evening.mats, 'mat')}",
+            f"{spoken(evening.adults_in_room, 'adult')} in the room, {spoken(evening.mats, 'mat')}",
             "Room",
         ),
     ]
@@ -150,7 +149,7 @@ def _not_for_now(evening):
 
 def _look_first(evening):
     """With little logged: the few skills on which most answers hang."""
-    logged = sum(1 for child in evening.here for one in child.judged.values() if one.counted)
+    logged = sum(1 for child in evening.here for one in child.judged.values() if one.evidence)
     if not evening.here or logged >= LITTLE * len(evening.here):
         return None
     hangs: dict[tuple[str, str], int] = {}
@@ -221,7 +220,7 @@ def _says(evening, proposals):
             if all(role == "base" for _, role in roles):
                 entries.append(Entry("base every time", child.name))
         bends = ["back_bend" in card.loads.get(role, ()) for card, role in roles]
-        if any(first and second for first, second in zip(bends, bends[1:], strict=False)):
+        if any(first and second for first, second in itertools.pairwise(bends)):
             entries.append(Entry("two back bends in a row", child.name))
     if any(proposal.card.lifted and proposal.groups for proposal in proposals):
         starts = local(evening.lesson.starts_at, evening.klass)
@@ -255,13 +254,15 @@ def _child_text(evening, child):
                 continue
             one = Standing(card, role, child)
             if one.judged.ready and not one.judged.steady:
-                if one.judged.counted:
+                if one.judged.evidence:
                     going_on.append(one)
                 elif one.judged.source == "tree":
                     beginning.append(one)
             elif not one.judged.ready:
                 gaps.append(one)
-    going_on.sort(key=lambda one: -last_tried.get((one.card.key, one.role), evening.as_of).timestamp())
+    going_on.sort(
+        key=lambda one: -last_tried.get((one.card.key, one.role), evening.as_of).timestamp()
+    )
     parts = []
     if going_on:
         parts.append(

@@ -34,10 +34,21 @@ HELP = {
 SPOT = {"hands_on": "hands on", "hands_near": "hands near", "none": "no spot"}
 OUTCOME = {"not_there": "not there", "shaky": "shaky", "clean": "clean"}
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-MONTHS = (
-    "January February March April May June July August September October November December"
-).split()
-WEEKDAYS = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday".split()
+MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
+WEEKDAYS = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
 
 
 def day(on: date) -> str:

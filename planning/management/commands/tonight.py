@@ -2,12 +2,12 @@ from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from classes.classes import class_named
+from classes.students import UnknownStudent
 from django.conf import settings
 from django.utils.text import slugify
 
 from accounts.commands import Refused, SchoolCommand
-from classes.classes import class_named
-from classes.students import UnknownStudent
 from planning import evening, groups, tonight, why
 from planning.sheet import as_html, as_text
 
@@ -93,5 +93,7 @@ def _moment(text, zone):
     try:
         moment = datetime.fromisoformat(text)
     except ValueError:
-        raise Refused(f"--as-of: “{text}” should be a date and time, such as 2026-03-02T17:00") from None
+        raise Refused(
+            f"--as-of: “{text}” should be a date and time, such as 2026-03-02T17:00"
+        ) from None
     return moment if moment.tzinfo else moment.replace(tzinfo=ZoneInfo(zone))
