@@ -30,6 +30,7 @@ INSTALLED_APPS = [
     "curriculum",
     "classes",
     "planning",
+    "demo",
 ]
 AUTH_USER_MODEL = "accounts.Account"
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]

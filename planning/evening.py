@@ -6,12 +6,9 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from accounts.staff import Colleague, staff
-from classes.classes import ClassView, class_named, enrolled
-from classes.lessons import LessonView
-
 from accounts.policy import Policy, policy
 from accounts.scope import Scope, Unknown
+from accounts.staff import Colleague, staff
 from classes import (
     agreements,
     attempts,
@@ -25,6 +22,8 @@ from classes import (
     wishes,
     yeses,
 )
+from classes.classes import ClassView, class_named, enrolled
+from classes.lessons import LessonView
 from classes.models.lessons import AWAY, NOT_TODAY
 from classes.restrictions import Restricted
 from curriculum import editions
@@ -161,7 +160,7 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
             id=id_,
             rank=f"{place:03d}",
             name=directory.names[id_],
-            age=_age(facts, asked.on),
+            age=students.age_at(facts.birth_year, facts.birth_month, asked.on),
             trial=id_ in places and places[id_].trial,
             not_today=states.get(id_) == NOT_TODAY,
             height_cm=facts.height_cm,
@@ -237,12 +236,6 @@ def _adults(scope, asked):
     asking = next((c for c in colleagues.values() if c.id == scope.member_id), None)
     in_room = len(spotters) + (1 if asking and asking.adult else 0)
     return tuple(sorted(spotters, key=lambda colleague: colleague.name)), in_room
-
-
-def _age(facts, on):
-    """Whole years by birth month: the birthday counts from the month's last day on."""
-    years = on.year - facts.birth_year
-    return years - 1 if on.month <= facts.birth_month else years
 
 
 def local(moment: datetime, klass: ClassView) -> datetime:

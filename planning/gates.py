@@ -22,7 +22,7 @@ class Stop:
 
 @dataclass(frozen=True)
 class Ask:
-    """What a teacher has to say yes to before the first go; `names` are the children it is about."""
+    """What a teacher says yes to before the first go; `names` are the children it is about."""
 
     code: str
     names: tuple[str, ...]

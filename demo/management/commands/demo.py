@@ -1,0 +1,73 @@
+from pathlib import Path
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand
+from django.utils import timezone
+
+from accounts.models import School
+from curriculum.editions import read_curriculum
+from demo import files
+from demo.term import CLASSES, TUESDAY_CLASS
+
+CURRICULUM = Path(__file__).parents[2] / "curriculum.yaml"
+OWN = """Nothing is loaded yet. A school of your own begins with
+
+  .venv/bin/python manage.py new_school "Your school" --head "Your name"
+
+and goes on as README.md says under “Ten minutes with your own files”."""
+
+
+class Command(BaseCommand):
+    help = "Load the demo school into an empty database, then show tonight's sheet of its class."
+
+    def add_arguments(self, parser):
+        parser.add_argument("--none", action="store_true", help="load nothing, say how to begin")
+
+    def handle(self, *args, none, **options):
+        if none:
+            self.stdout.write(OWN)
+            return
+        today = timezone.localdate()
+        if not School.objects.exists():
+            self._load(today)
+        if not School.objects.filter(name=files.SCHOOL).exists():
+            self.stdout.write("Another school lives here: the demo is for an empty database.")
+            return
+        call_command(
+            "tonight",
+            TUESDAY_CLASS,
+            school=files.SCHOOL,
+            member=files.TEACHER,
+            date=files.tonight_for(today),
+            absent=["Rangi", "Sunniva"],
+            spotters=["Aroha T."],
+            mats=3,
+            stdout=self.stdout,
+        )
+
+    def _load(self, today):
+        """The files go in through the same commands as anybody's own."""
+        folder = settings.VAR_DIR / "demo"
+        cards = read_curriculum(CURRICULUM.read_bytes()).cards
+        files.write(folder, cards, today=today)
+        self.stdout.write(f"Loading the demo school; its files are in {folder}")
+
+        def load(command, *args, member=files.HEAD, **options):
+            call_command(
+                command, *args, school=files.SCHOOL, member=member, verbosity=0, **options
+            )
+
+        call_command("new_school", files.SCHOOL, head=files.HEAD, verbosity=0)
+        load("load_classes", str(folder / "classes.yaml"))
+        load("load_staff", str(folder / "staff.csv"))
+        load("load_curriculum", str(CURRICULUM))
+        for name in CLASSES:
+            for path in sorted(folder.glob(f"roster {name} *.csv")):
+                load("load_roster", str(path), class_name=name)
+        load("load_attendance", str(folder / "attendance.csv"), class_name=TUESDAY_CLASS)
+        for name in CLASSES:
+            load("load_attempts", str(folder / f"tries {name}.csv"), class_name=name)
+        for fact in ("restrictions", "yeses", "pair_checks", "wishes", "falls"):
+            named = {"class_name": TUESDAY_CLASS} if fact in ("yeses", "pair_checks") else {}
+            load(f"load_{fact}", str(folder / f"{fact}.csv"), **named)
