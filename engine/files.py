@@ -10,24 +10,26 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterator
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from typing import NoReturn
 
 MAX_DEPTH = 200  # far deeper than any real prerequisite tree, far from the recursion limit
 MAX_INTEGER_DIGITS = 300  # beyond this an integer does not fit a double anyway
+
+_NO_INSTANT = "should be a date and time in ISO 8601, such as 2026-03-02T17:05:00Z"
 
 
 class BadFile(ValueError):
     """A document breaks its format.
 
     `pointer` is the JSON pointer of the field ("" is the whole document), `message` says what is
-    wrong. `str()` is one line.
+    wrong. `str()` is one line, whatever characters the keys have.
     """
 
     def __init__(self, pointer: str, message: str) -> None:
         self.pointer = pointer
         self.message = message
-        super().__init__(f"{pointer or '/'}: {message}")
+        super().__init__(f"{_printable(pointer) or '/'}: {message}")
 
 
 def load_json(text: bytes | str) -> Node:
@@ -94,8 +96,9 @@ def _no_constant(name: str) -> NoReturn:
 
 
 def _integer(digits: str) -> int:
-    if len(digits) > MAX_INTEGER_DIGITS:
-        raise BadFile("", f"a number of {len(digits)} digits")
+    count = len(digits.lstrip("-"))
+    if count > MAX_INTEGER_DIGITS:
+        raise BadFile("", f"a number of {count} digits")
     return int(digits)
 
 
@@ -193,10 +196,10 @@ class Node:
 
     def integer(self, *, low: int | None = None, high: int | None = None) -> int:
         """A whole number (2.0 counts as 2) within `low` and `high`."""
-        number = self.number(low=low, high=high)
+        number = self._number(low=low, high=high)
         if number != int(number):
             self.fail("should be a whole number")
-        return int(self.value)  # type: ignore[call-overload, no-any-return]
+        return int(number)
 
     def number(
         self,
@@ -206,38 +209,67 @@ class Node:
         above: float | None = None,
     ) -> float:
         """A number with `low` <= number <= `high` and number > `above`, as a double."""
-        if isinstance(self.value, bool) or not isinstance(self.value, int | float):
+        return float(self._number(low=low, high=high, above=above))
+
+    def _number(
+        self,
+        *,
+        low: float | None = None,
+        high: float | None = None,
+        above: float | None = None,
+    ) -> int | float:
+        # Compared before it becomes a double: 2**53 + 1 is above 2**53.
+        number = self.value
+        if isinstance(number, bool) or not isinstance(number, int | float):
             self.fail("should be a number")
-        number = float(self.value)
         if low is not None and number < low:
-            self.fail(f"should be at least {low:g}")
+            self.fail(f"should be at least {_plain(low)}")
         if above is not None and number <= above:
-            self.fail(f"should be above {above:g}")
+            self.fail(f"should be above {_plain(above)}")
         if high is not None and number > high:
-            self.fail(f"should be at most {high:g}")
+            self.fail(f"should be at most {_plain(high)}")
         return number
 
     def instant(self) -> datetime:
-        """A moment in ISO 8601 with its offset from UTC."""
+        """A moment in ISO 8601 with its offset from UTC; it also exists in UTC."""
         text = self.text()
+        # Python takes any character for the T, and a date alone for midnight.
+        if "T" not in text:
+            self.fail(_NO_INSTANT)
         try:
             moment = datetime.fromisoformat(text)
         except ValueError:
-            self.fail("should be a date and time in ISO 8601, such as 2026-03-02T17:05:00Z")
+            self.fail(_NO_INSTANT)
         if moment.tzinfo is None:
             self.fail("needs its offset from UTC, such as Z or +01:00")
+        try:
+            moment.astimezone(UTC)
+        except OverflowError:
+            self.fail("lies outside the years 1 to 9999 in UTC")
         return moment
 
     def day(self) -> date:
         """A calendar date, YYYY-MM-DD."""
         text = self.text()
-        if len(text) != len("2026-03-02"):
-            self.fail("should be a date such as 2026-03-02")
         try:
-            return date.fromisoformat(text)
+            day = date.fromisoformat(text)
         except ValueError:
+            day = None
+        # Python also takes 20260302 and the day of a week, 2026-W10-1.
+        if day is None or day.isoformat() != text:
             self.fail("should be a date such as 2026-03-02")
+        return day
 
 
 def _escape(key: str) -> str:
     return key.replace("~", "~0").replace("/", "~1")
+
+
+def _plain(bound: float) -> str:
+    return str(int(bound)) if bound == int(bound) else str(bound)
+
+
+def _printable(text: str) -> str:
+    return "".join(
+        character if character.isprintable() else json.dumps(character)[1:-1] for character in text
+    )
