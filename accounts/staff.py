@@ -1,4 +1,4 @@
-"""The staff of a school: who is on it on a date, with what role, and who may spot what."""
+"""Staff: who is there on a date, at which studios, and what each may spot."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -6,15 +6,18 @@ from uuid import UUID
 
 from django.db.models import Q
 
-from accounts.models import Member
+from accounts.models import HEAD_TEACHER, Member
 from accounts.scope import Scope
 
-ALL_FAMILIES = "all"
+EVERYTHING = "all"  # in may_spot: every family
 
 
 @dataclass(frozen=True)
 class Colleague:
-    """A member as others see her; `may_spot` are family keys, or the single entry "all"."""
+    """One of the staff. `may_spot` holds family keys, or the single entry “all”.
+
+    `studio_ids` are those of her studios that whoever asks may see.
+    """
 
     id: UUID
     name: str
@@ -25,22 +28,33 @@ class Colleague:
 
 
 def staff(scope: Scope, *, on: date) -> dict[str, Colleague]:
-    """This will list the staff whose access holds on a date, by name."""
-    members = (
-        Member.objects.filter(school_id=scope.school_id, revoked_at__isnull=True)
-        .filter(Q(until__isnull=True) | Q(until__gte=on))
-        .filter(Q(from_date__isnull=True) | Q(from_date__lte=on))
+    """This will list by name the staff whose access holds on a date.
+
+    A head teacher sees all of the school; others see the head teachers, themselves and whoever
+    shares a studio with them.
+    """
+    rows = (
+        Member.objects.filter(
+            Q(from_date__isnull=True) | Q(from_date__lte=on),
+            Q(until__isnull=True) | Q(until__gte=on),
+            Q(revoked_at__isnull=True) | Q(revoked_at__date__gt=on),
+            school_id=scope.school_id,
+        )
         .prefetch_related("studios")
         .order_by("name")
     )
-    return {
-        member.name: Colleague(
-            id=member.id,
-            name=member.name,
-            role=member.role,
-            adult=member.adult,
-            may_spot=frozenset(member.may_spot),
-            studio_ids=frozenset(place.studio_id for place in member.studios.all()),
-        )
-        for member in members
-    }
+    found = {}
+    for row in sorted(rows, key=lambda row: (row.name.casefold(), row.name)):
+        studio_ids = scope.studio_ids
+        if row.role != HEAD_TEACHER:
+            studio_ids &= {place.studio_id for place in row.studios.all()}
+        if studio_ids or scope.is_head or scope.member_id == row.id or row.role == HEAD_TEACHER:
+            found[row.name] = Colleague(
+                id=row.id,
+                name=row.name,
+                role=row.role,
+                adult=row.adult,
+                may_spot=frozenset(row.may_spot),
+                studio_ids=studio_ids,
+            )
+    return found

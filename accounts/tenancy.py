@@ -29,7 +29,8 @@ class SameSchool(BaseConstraint):
         )
 
     def _add(self, model, editor):
-        return f"ALTER TABLE {editor.quote_name(model._meta.db_table)} ADD {self._clause(model, editor)}"
+        table = editor.quote_name(model._meta.db_table)
+        return f"ALTER TABLE {table} ADD {self._clause(model, editor)}"
 
     def constraint_sql(self, model, schema_editor):
         if schema_editor.connection.vendor == "sqlite":

@@ -1,5 +1,6 @@
-"""Weekly classes and who is enrolled in them."""
+"""Weekly classes: which there are, and who is enrolled."""
 
+import difflib
 from dataclasses import dataclass
 from datetime import date, time
 from uuid import UUID
@@ -8,11 +9,12 @@ from django.db.models import Q
 
 from accounts.scope import Scope, Unknown
 from classes.models import Class, Enrolment
+from classes.students import alphabetical, folded, full_name
 
 
 @dataclass(frozen=True)
 class ClassView:
-    """A weekly class; `weekday` 0 is Monday, `starts_at` is the studio's own time."""
+    """A class with its studio; `weekday` 0 is Monday, `starts_at` is the studio's own time."""
 
     id: UUID
     name: str
@@ -27,7 +29,7 @@ class ClassView:
 
 @dataclass(frozen=True)
 class Enrolled:
-    """A child's place in a class."""
+    """A child's place in a class; `until` is its last day, None while it is open."""
 
     student_id: UUID
     from_date: date
@@ -35,40 +37,68 @@ class Enrolled:
     trial: bool
 
 
-def class_named(scope: Scope, *, name: str) -> ClassView:
-    """This will find a class in scope by its name. Raises `Unknown`."""
-    found = (
-        Class.objects.select_related("studio")
-        .filter(school_id=scope.school_id, studio_id__in=scope.studio_ids, name=name)
-        .first()
+def classes(scope: Scope) -> tuple[ClassView, ...]:
+    """This will list the classes of the studios in scope, by name."""
+    rows = Class.objects.select_related("studio").filter(
+        school_id=scope.school_id, studio_id__in=scope.studio_ids
     )
-    if found is None:
-        raise Unknown(f"no class is called “{name}”")
+    return tuple(view(row) for row in sorted(rows, key=lambda row: (folded(row.name), row.name)))
+
+
+def view(row: Class) -> ClassView:
+    """A stored class, with its studio, as a value."""
     return ClassView(
-        id=found.id,
-        name=found.name,
-        studio_id=found.studio_id,
-        studio_name=found.studio.name,
-        zone=found.studio.zone,
-        mats=found.studio.mats,
-        weekday=found.weekday,
-        starts_at=found.starts_at,
-        minutes=found.minutes,
+        id=row.id,
+        name=row.name,
+        studio_id=row.studio_id,
+        studio_name=row.studio.name,
+        zone=row.studio.zone,
+        mats=row.studio.mats,
+        weekday=row.weekday,
+        starts_at=row.starts_at,
+        minutes=row.minutes,
     )
+
+
+def class_named(scope: Scope, *, name: str) -> ClassView:
+    """This will find a class in scope by its name, whatever the case.
+
+    Raises `Unknown` with the names that come close.
+    """
+    known = {folded(row.name): row for row in classes(scope)}
+    found = known.get(folded(name))
+    if found is None:
+        near = difflib.get_close_matches(folded(name), known, n=3)
+        hint = f"; close to it: {', '.join(known[key].name for key in near)}" if near else ""
+        raise Unknown(f"no class is called “{name}”{hint}")
+    return found
 
 
 def enrolled(scope: Scope, *, class_id: UUID, on: date) -> tuple[Enrolled, ...]:
-    """This will list who is enrolled in a class in scope on a date."""
+    """This will list who has a place in a class in scope on a date, by the children's names."""
     rows = (
-        Enrolment.objects.filter(
+        Enrolment.objects.select_related("student__identity")
+        .filter(
+            Q(until__isnull=True) | Q(until__gte=on),
+            Q(student__left_on__isnull=True) | Q(student__left_on__gte=on),
             school_id=scope.school_id,
             group_class_id=class_id,
             group_class__studio_id__in=scope.studio_ids,
             from_date__lte=on,
         )
-        .filter(Q(until__isnull=True) | Q(until__gte=on))
-        .order_by("from_date", "id")
-        .values_list("student_id", "from_date", "until", "trial")
+        .order_by("from_date")
     )
-    # A child who came on trial and stayed has two rows: the later one holds.
-    return tuple({row[0]: Enrolled(*row) for row in rows}.values())
+    places = {row.student_id: row for row in rows}
+    names = {
+        id_: full_name(row.student.identity.given_name, row.student.identity.initial)
+        for id_, row in places.items()
+    }
+    return tuple(
+        Enrolled(
+            student_id=id_,
+            from_date=places[id_].from_date,
+            until=places[id_].until,
+            trial=places[id_].trial,
+        )
+        for id_ in alphabetical(names)
+    )

@@ -1,52 +1,55 @@
-"""Children: finding them by name, and the few facts that planning needs."""
+"""Children: what they are called, the facts about them, and the one reading of a mass."""
 
+import difflib
 import unicodedata
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from difflib import get_close_matches
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import F, Max, Q
 
 from accounts.policy import policy
-from accounts.scope import Scope
+from accounts.scope import Scope, Unknown
 from classes.models import Agreement, Enrolment, Identity, Measurement, Student
 from classes.models.children import HEIGHT_CM, MASS_KG, RECORD_MASS
 
-MASS_DAYS = 120  # older is unknown; nothing is ever estimated for a safety rule
+MASS_DAYS = 120  # an older mass is unknown
 
 
-class UnknownStudent(Exception):
-    """A name that nobody in scope has, or that two have; the text says which names come close."""
+class UnknownStudent(Unknown):
+    """No child in sight is called so, or more than one; the text says who is near."""
 
 
 @dataclass(frozen=True)
 class Directory:
-    """The children in scope by name. A display name carries the initial only where the given
-    name alone would mean two children of the school."""
+    """The children in sight. `names` maps an id to what tells her from all others of the school.
 
-    names: dict[UUID, str]
-    spelled: dict[str, tuple[UUID, ...]]
+    `texts` maps what somebody may write, folded, to those who are meant by it.
+    """
+
+    names: Mapping[UUID, str]
+    texts: Mapping[str, tuple[UUID, ...]]
 
     def find(self, text: str) -> UUID:
-        """The child that a name means, whatever its case. Raises `UnknownStudent`."""
-        found = self.spelled.get(_folded(text), ())
+        """The child called “Amara” or “Amara K.”, whatever the case. Raises `UnknownStudent`."""
+        found = self.texts.get(folded(text), ())
         if len(found) == 1:
             return found[0]
         if found:
-            both = sorted(self.names[id_] for id_ in found)
-            raise UnknownStudent(f"“{text}” may be {' or '.join(both)}: write which")
-        near = get_close_matches(_folded(text), list(self.spelled), n=3, cutoff=0.6)
-        names = sorted({self.names[id_] for name in near for id_ in self.spelled[name]})
-        hint = f"; near to it: {', '.join(names)}" if names else ""
+            names = sorted(self.names[id_] for id_ in found)
+            raise UnknownStudent(f"“{text}” may be {' or '.join(names)}: write which")
+        known = {folded(name): name for name in self.names.values()}
+        near = difflib.get_close_matches(_bare(text), {_bare(name) for name in known}, n=3)
+        names = sorted(name for key, name in known.items() if _bare(key) in near)
+        hint = f"; close to it: {', '.join(names)}" if names else ""
         raise UnknownStudent(f"no child is called “{text}”{hint}")
 
 
 @dataclass(frozen=True)
 class ChildFacts:
-    """What planning needs of a child; the height is the latest one, in centimetres."""
+    """What is known of a child by measure and calendar; the height is her latest."""
 
     id: UUID
     name: str
@@ -58,110 +61,131 @@ class ChildFacts:
     height_on: date | None
 
 
-def _visible(scope):
-    """Children enrolled in a studio in scope at any time; a head teacher sees all."""
-    found = Student.objects.filter(school_id=scope.school_id)
-    if scope.is_head:
-        return found
-    places = Enrolment.objects.filter(
-        school_id=scope.school_id, group_class__studio_id__in=scope.studio_ids
-    )
-    return found.filter(id__in=places.values("student_id"))
+def folded(text: str) -> str:
+    """A name as it is compared: composed, one space between words, no case, no last point."""
+    words = unicodedata.normalize("NFC", text).casefold().split()
+    return " ".join(words).removesuffix(".")
+
+
+def _bare(text):
+    """A name without its accents, to find what somebody without that keyboard wrote."""
+    split = unicodedata.normalize("NFD", folded(text))
+    return "".join(letter for letter in split if not unicodedata.combining(letter))
+
+
+def full_name(given_name: str, initial: str) -> str:
+    """Given name and initial, as one writes them."""
+    return f"{given_name} {initial}." if initial else given_name
+
+
+def age_years(*, birth_year: int, birth_month: int, on: date) -> int:
+    """Whole years that a child has certainly completed: the birthday counts from the next month."""
+    return on.year - birth_year - (on.month <= birth_month)
+
+
+def alphabetical(names: Mapping[UUID, str]) -> list[UUID]:
+    """The ids in the order of their names, whatever the case."""
+    return sorted(names, key=lambda id_: (folded(names[id_]), names[id_], id_))
 
 
 def directory(scope: Scope) -> Directory:
-    """This will list the names of the children in scope."""
-    rows = list(
+    """This will list the children in sight: for a head teacher all of the school, else those who
+    are or were in a class of the member's studios.
+    """
+    people = list(
         Identity.objects.filter(school_id=scope.school_id).values_list(
             "student_id", "given_name", "initial"
         )
     )
-    in_scope = set(_visible(scope).values_list("id", flat=True))
-    shared = defaultdict(int)
-    for _, given, _ in rows:
-        shared[_folded(given)] += 1
-    names, spelled = {}, defaultdict(set)
-    for id_, given, initial in rows:
-        if id_ not in in_scope:
-            continue
-        full = f"{given} {initial}".strip()
-        names[id_] = full if shared[_folded(given)] > 1 else given
-        for text in (given, full, full.rstrip(".")):
-            spelled[_folded(text)].add(id_)
-    return Directory(names, {text: tuple(sorted(ids)) for text, ids in spelled.items()})
+    namesakes = defaultdict(int)
+    for _, given_name, _ in people:
+        namesakes[folded(given_name)] += 1
+    seen = visible(scope, student_ids=[id_ for id_, *_ in people])
+    names, texts = {}, defaultdict(set)
+    for id_, given_name, initial in people:
+        if id_ in seen:
+            alone = namesakes[folded(given_name)] == 1
+            names[id_] = given_name if alone else full_name(given_name, initial)
+            texts[folded(given_name)].add(id_)
+            texts[folded(full_name(given_name, initial))].add(id_)
+    ordered = alphabetical(names)
+    return Directory(
+        names={id_: names[id_] for id_ in ordered},
+        texts={text: tuple(id_ for id_ in ordered if id_ in ids) for text, ids in texts.items()},
+    )
 
 
-def _folded(text):
-    return " ".join(unicodedata.normalize("NFC", text).casefold().split())
+def visible(scope: Scope, *, student_ids: Iterable[UUID]) -> frozenset[UUID]:
+    """This will keep of these children those whom the scope may see."""
+    found = Student.objects.filter(school_id=scope.school_id, id__in=student_ids)
+    if not scope.is_head:
+        places = Enrolment.objects.filter(
+            school_id=scope.school_id, group_class__studio_id__in=scope.studio_ids
+        )
+        found = found.filter(id__in=places.values("student_id"))
+    return frozenset(found.values_list("id", flat=True))
 
 
 def children(scope: Scope, *, student_ids: Collection[UUID]) -> tuple[ChildFacts, ...]:
-    """This will read the facts of those of `student_ids` that are in scope, by name, then id."""
+    """This will read the facts about those of these children who are in sight, by name."""
     names = directory(scope).names
-    heights = {}
-    for student_id, on, value in (
-        Measurement.objects.filter(
-            school_id=scope.school_id, kind=HEIGHT_CM, student_id__in=student_ids
+    heights = {
+        id_: (value, on)
+        for id_, value, on in Measurement.objects.filter(
+            school_id=scope.school_id, student_id__in=student_ids, kind=HEIGHT_CM
         )
         .order_by("on")
-        .values_list("student_id", "on", "value")
-    ):
-        heights[student_id] = (value, on)
-    found = [
+        .values_list("student_id", "value", "on")
+    }
+    rows = Student.objects.in_bulk(set(student_ids) & names.keys())
+    return tuple(
         ChildFacts(
-            id=student.id,
-            name=names[student.id],
-            birth_year=student.birth_year,
-            birth_month=student.birth_month,
-            joined_on=student.joined_on,
-            left_on=student.left_on,
-            height_cm=heights.get(student.id, (None, None))[0],
-            height_on=heights.get(student.id, (None, None))[1],
+            id=id_,
+            name=names[id_],
+            birth_year=rows[id_].birth_year,
+            birth_month=rows[id_].birth_month,
+            joined_on=rows[id_].joined_on,
+            left_on=rows[id_].left_on,
+            height_cm=heights.get(id_, (None, None))[0],
+            height_on=heights.get(id_, (None, None))[1],
         )
-        for student in _visible(scope).filter(id__in=student_ids)
-        if student.id in names
-    ]
-    return tuple(sorted(found, key=lambda facts: (facts.name.casefold(), facts.id)))
-
-
-def age_at(birth_year: int, birth_month: int, on: date) -> int:
-    """Whole years by birth month; in the month itself the birthday still counts as to come."""
-    return on.year - birth_year - (1 if on.month <= birth_month else 0)
+        for id_ in names
+        if id_ in rows
+    )
 
 
 def masses(scope: Scope, *, student_ids: Collection[UUID], on: date) -> dict[UUID, float]:
-    """This will read the masses in kg for the load rule of grouping, and for nothing else.
+    """This will read the masses in kg that may be used on a date: the only function that reads any.
 
-    The one function that reads them: the latest value up to `on`, at most 120 days old, where the
-    school records masses, the child is old enough and the guardian's agreement stands.
+    The school uses masses, the guardian's agreement stands, the child is old enough and the value
+    at most 120 days old. Whoever is left out has no known mass.
     """
     rules = policy(scope)
     if not rules.uses_mass:
         return {}
-    agreed = set(
+    agreed = (
         Agreement.objects.filter(
-            school_id=scope.school_id,
-            kind=RECORD_MASS,
-            student_id__in=student_ids,
-            agreed_on__lte=on,
+            school_id=scope.school_id, student_id__in=student_ids, kind=RECORD_MASS
         )
-        .filter(Q(withdrawn_on__isnull=True) | Q(withdrawn_on__gt=on))
+        .values("student_id")
+        .annotate(
+            last=Max("agreed_on", filter=Q(agreed_on__lte=on)),
+            ended=Max("withdrawn_on", filter=Q(withdrawn_on__lte=on)),
+        )
+        .filter(Q(ended__isnull=True, last__isnull=False) | Q(last__gt=F("ended")))
         .values_list("student_id", flat=True)
     )
-    old_enough = {
-        student.id
-        for student in _visible(scope).filter(id__in=agreed)
-        if age_at(student.birth_year, student.birth_month, on) >= rules.mass_from_age
-    }
-    rows = (
-        Measurement.objects.filter(
-            school_id=scope.school_id,
-            kind=MASS_KG,
-            student_id__in=old_enough,
-            on__lte=on,
-            on__gte=on - timedelta(days=MASS_DAYS),
+    rows = Measurement.objects.filter(
+        school_id=scope.school_id,
+        student_id__in=visible(scope, student_ids=agreed),
+        kind=MASS_KG,
+        on__lte=on,
+        on__gte=on - timedelta(days=MASS_DAYS),
+    ).order_by("on")
+    return {
+        id_: value
+        for id_, value, birth_year, birth_month in rows.values_list(
+            "student_id", "value", "student__birth_year", "student__birth_month"
         )
-        .order_by("on")
-        .values_list("student_id", "value")
-    )
-    return dict(rows)
+        if age_years(birth_year=birth_year, birth_month=birth_month, on=on) >= rules.mass_from_age
+    }
