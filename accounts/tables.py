@@ -8,12 +8,14 @@ import csv
 import io
 import re
 import unicodedata
+import warnings
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
 import openpyxl
+from openpyxl.utils import get_column_letter
 
 from accounts.faults import BadDocument, Fault
 
@@ -35,10 +37,14 @@ class Column:
 
 @dataclass(frozen=True)
 class Row:
-    """One row: its number in the file (the header is row 1) and its texts by column name."""
+    """One row: its number in the file (the header is row 1) and its texts by column name.
+
+    `headers` says what the file itself calls the columns.
+    """
 
     number: int
-    texts: dict[str, str]
+    texts: Mapping[str, str]
+    headers: Mapping[str, str]
 
 
 @dataclass(frozen=True)
@@ -65,6 +71,8 @@ def read_grid(content: bytes) -> list[list[str]]:
     """
     if len(content) > MAX_BYTES:
         _refuse(f"larger than {MAX_BYTES // 1_000_000} MB")
+    if content.startswith(b"\xd0\xcf\x11\xe0"):
+        _refuse("a workbook of the old kind (.xls): save it as .xlsx or CSV")
     grid = _read_workbook(content) if content.startswith(b"PK\x03\x04") else _read_csv(content)
     while grid and not any(grid[-1]):
         grid.pop()
@@ -123,20 +131,41 @@ def _read_workbook(content):
             or unpacked > MAX_RATIO * len(content)
         ):
             _refuse("unpacks to more than a class list can need")
-        book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=True)
-        sheet = book.worksheets[0]
-        grid = []
-        for cells in sheet.iter_rows(max_col=MAX_COLUMNS, values_only=True):
-            if len(grid) >= MAX_ROWS:
-                _refuse(f"more than {MAX_ROWS} rows")
-            grid.append([_as_text(value) for value in cells])
+        grid, formulas = _read_sheet(content, values=False)
+        if formulas:
+            grid, _ = _read_sheet(content, values=True)
     except BadDocument:
         raise
     # openpyxl lets whatever a broken part of the archive causes pass through.
     except Exception:
         _refuse("no readable workbook")
+    # A program that never computed them stores formulas without their values.
+    faults = [
+        Fault(f"row {row + 1}, column {get_column_letter(column + 1)}", "a formula without a value")
+        for row, column in formulas
+        if not grid[row][column]
+    ]
+    if faults:
+        raise BadDocument(faults)
     width = max((i + 1 for row in grid for i, cell in enumerate(row) if cell), default=0)
     return [row[:width] for row in grid]
+
+
+def _read_sheet(content, *, values):
+    """The first sheet's texts, and where formulas stand; `values`: their values, not themselves."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # of styles and extensions, which do not matter here
+        book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=values)
+        grid, formulas = [], []
+        for cells in book.worksheets[0].iter_rows(max_col=MAX_COLUMNS + 1):
+            if len(grid) >= MAX_ROWS:
+                _refuse(f"more than {MAX_ROWS} rows")
+            texts = [_as_text(cell.value) for cell in cells]
+            if any(texts[MAX_COLUMNS:]):
+                _refuse(f"more than {MAX_COLUMNS} columns in row {len(grid) + 1}")
+            formulas += [(len(grid), i) for i, cell in enumerate(cells) if cell.data_type == "f"]
+            grid.append(texts)
+    return grid, formulas
 
 
 def _as_text(value):
@@ -146,6 +175,8 @@ def _as_text(value):
         return (
             value.date().isoformat() if value.time() == datetime.min.time() else value.isoformat()
         )
+    if isinstance(value, date):
+        return value.isoformat()
     if isinstance(value, float) and value.is_integer():
         value = int(value)
     return _plain(str(value))
@@ -182,10 +213,12 @@ def match(grid: Sequence[Sequence[str]], columns: Sequence[Column]) -> Table:
             faults.append(Fault(f"row {number}", "has more cells than the header"))
     if faults:
         raise BadDocument(faults)
+    headers = {name: header for header, name in mapping}
     rows = tuple(
         Row(
             number,
             {name: cells[i] if i < len(cells) else "" for name, i in places.items()},
+            headers,
         )
         for number, cells in enumerate(grid[1:], start=2)
         if any(cells)
@@ -208,7 +241,8 @@ class Cells:
         self.faults = faults
 
     def fault(self, name: str, message: str) -> None:
-        self.faults.append(Fault(f"row {self.row.number}, column “{name}”", message))
+        header = self.row.headers.get(name, name)
+        self.faults.append(Fault(f"row {self.row.number}, column “{header}”", message))
 
     def text(self, name: str, *, required: bool = False, longest: int = 80) -> str | None:
         text = self.row.texts.get(name, "")
