@@ -11,9 +11,10 @@ from accounts.policy import policy
 from accounts.scope import Scope
 from accounts.tables import Cells, Column
 from classes.fact_files import Loaded, read_facts
-from classes.models import Agreement, Measurement
+from classes.models import Agreement, Measurement, Student
 from classes.models.children import AGREEMENTS, MASS_KG, RECORD_MASS
-from classes.named import Named, seen
+from classes.named import Named
+from classes.students import age_years, visible
 
 COLUMNS = (
     Column("student", also=("child",), required=True),
@@ -33,7 +34,7 @@ def load(scope: Scope, *, content: bytes, at: datetime, dry_run: bool = False) -
     scope.need_teacher("loading agreements")
     with transaction.atomic():
         named = Named(scope, on=at.date())
-        uses_mass = policy(scope).uses_mass
+        no_mass = _no_mass(scope, on=at.date())
         stored = list(Agreement.objects.filter(school_id=scope.school_id))
         last_withdrawn = _last_withdrawn(stored, on=date.max)
 
@@ -58,8 +59,8 @@ def load(scope: Scope, *, content: bytes, at: datetime, dry_run: bool = False) -
                 cells.fault(
                     "agreed_on", f"withdrawn on {ended}: what is agreed again has a later date"
                 )
-            elif known is None and row.kind == RECORD_MASS and not uses_mass:
-                cells.fault("kind", "the school does not record masses")
+            elif known is None and row.kind == RECORD_MASS and no_mass(row.student_id):
+                cells.fault("kind", no_mass(row.student_id))
 
         facts = read_facts(
             content=content,
@@ -75,6 +76,26 @@ def load(scope: Scope, *, content: bytes, at: datetime, dry_run: bool = False) -
             for row in (*facts.new, *facts.changed):
                 _tell(scope, row, at=at)
     return facts.counts()
+
+
+def _no_mass(scope, *, on):
+    """A function that tells why no mass may be recorded for a child, or None."""
+    rules = policy(scope)
+    births = {
+        id_: {"birth_year": year, "birth_month": month}
+        for id_, year, month in Student.objects.filter(school_id=scope.school_id).values_list(
+            "id", "birth_year", "birth_month"
+        )
+    }
+
+    def why(student_id):
+        if not rules.uses_mass:
+            return "the school does not record masses"
+        if age_years(**births[student_id], on=on) < rules.mass_from_age:
+            return f"masses are recorded from {rules.mass_from_age} years on"
+        return None
+
+    return why
 
 
 def _tell(scope, row, *, at):
@@ -103,7 +124,7 @@ def withdrawn(
 
 
 def _kinds(scope, student_ids, on):
-    ids = seen(scope, student_ids=student_ids)
+    ids = visible(scope, student_ids=student_ids)
     rows = list(Agreement.objects.filter(school_id=scope.school_id, student_id__in=ids))
     ended = _last_withdrawn(rows, on=on)
     agreed = {

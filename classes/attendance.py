@@ -16,7 +16,8 @@ from classes.classes import ClassView, enrolled
 from classes.fact_files import Loaded, read_facts
 from classes.models import Attempt, Attendance
 from classes.models.lessons import ATTENDANCE_STATES, CANCELLED, HERE
-from classes.named import Named, seen
+from classes.named import Named
+from classes.students import visible
 from engine.readiness.register import REMOVED
 
 MOST_REVISIONS = 1000
@@ -82,7 +83,7 @@ def load(
 
         def check(cells: Cells, row: Attendance, known: Attendance | None) -> None:
             last = greatest[row.attendance]
-            if (known and known.state != row.state) or (not known and row.revision <= last):
+            if (known and known.state != row.state) or (not known and row.revision < last):
                 cells.fault(
                     "state",
                     f"revision {last} is entered already: to change it write"
@@ -131,7 +132,7 @@ def days_here(
     scope: Scope, *, student_ids: Collection[UUID], before: date
 ) -> dict[UUID, tuple[date, ...]]:
     """This will find all days before a date on which each child was here, oldest first."""
-    ids = seen(scope, student_ids=student_ids)
+    ids = visible(scope, student_ids=student_ids)
     in_scope = {
         "school_id": scope.school_id,
         "student_id__in": ids,

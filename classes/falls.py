@@ -14,7 +14,8 @@ from accounts.tables import Cells, Column
 from classes.fact_files import Loaded, read_facts
 from classes.models import Fall
 from classes.models.children import FALL_KINDS, FALL_PHASES
-from classes.named import Named, seen
+from classes.named import Named
+from classes.students import visible
 
 COLUMNS = (
     Column("date", also=("on",), required=True),
@@ -99,7 +100,7 @@ def open_falls(
 
     Each is (student, skill key, the role she had); it closes that skill for her in every role.
     """
-    ids = seen(scope, student_ids=student_ids)
+    ids = visible(scope, student_ids=student_ids)
     rows = Fall.objects.filter(
         Q(looked_at_on__isnull=True) | Q(looked_at_on__gt=on),
         school_id=scope.school_id,

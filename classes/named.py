@@ -1,7 +1,7 @@
 """What the texts of a file of facts mean: children, skills and roles, staff, one evening."""
 
 import difflib
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
@@ -14,7 +14,7 @@ from accounts.staff import staff
 from accounts.tables import Cells
 from classes import lessons
 from classes.classes import ClassView
-from classes.models import Enrolment, Lesson, Student
+from classes.models import Lesson
 from classes.models.lessons import CANCELLED
 from classes.students import UnknownStudent, directory
 from curriculum import editions
@@ -136,17 +136,6 @@ class Named:
             cells.fault("tonight", "for one evening only: say of which class with --class")
             return None
         return self.lesson(cells, column, on)
-
-
-def seen(scope: Scope, *, student_ids: Collection[UUID]) -> frozenset[UUID]:
-    """This will keep of these children those whom the scope may see."""
-    found = Student.objects.filter(school_id=scope.school_id, id__in=student_ids)
-    if not scope.is_head:
-        enrolled = Enrolment.objects.filter(
-            school_id=scope.school_id, group_class__studio_id__in=scope.studio_ids
-        )
-        found = found.filter(id__in=enrolled.values("student_id"))
-    return frozenset(found.values_list("id", flat=True))
 
 
 def ensure_evenings(scope: Scope, *, klass: ClassView | None, rows: Iterable[Model]) -> None:

@@ -14,7 +14,8 @@ from accounts.tables import Cells, Column
 from classes.classes import ClassView
 from classes.fact_files import Loaded, read_facts
 from classes.models import PairCheck
-from classes.named import Named, ensure_evenings, seen
+from classes.named import Named, ensure_evenings
+from classes.students import visible
 
 COLUMNS = (
     Column("base", required=True),
@@ -86,7 +87,7 @@ def current(
     A check holds for the days of the school's policy after the day it was given on, the last of
     them included, or for one evening only.
     """
-    ids = seen(scope, student_ids=student_ids)
+    ids = visible(scope, student_ids=student_ids)
     oldest = on - timedelta(days=policy(scope).pair_check_days)
     rows = PairCheck.objects.filter(
         Q(lesson_id=lesson_id) | Q(lesson__isnull=True, given_on__gte=oldest, given_on__lte=on),

@@ -12,7 +12,8 @@ from accounts.scope import Scope
 from accounts.tables import Cells, Column
 from classes.fact_files import Loaded, read_facts
 from classes.models import Restriction
-from classes.named import Named, seen
+from classes.named import Named
+from classes.students import visible
 from curriculum.models import LOADS, ROLES
 
 COLUMNS = (
@@ -75,7 +76,7 @@ def current(
 
     The first and the last day count. Of two rows for the same load the later end is told.
     """
-    ids = seen(scope, student_ids=student_ids)
+    ids = visible(scope, student_ids=student_ids)
     rows = Restriction.objects.filter(
         school_id=scope.school_id, student_id__in=ids, from_date__lte=on, until__gte=on
     )

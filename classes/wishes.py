@@ -11,7 +11,8 @@ from accounts.tables import Cells, Column
 from classes.fact_files import Loaded, read_facts
 from classes.models import Term, Wish
 from classes.models.children import APART, TOGETHER, WISH_KINDS
-from classes.named import Named, seen
+from classes.named import Named
+from classes.students import visible
 
 COLUMNS = (
     Column("a", also=("student", "child"), required=True),
@@ -108,7 +109,7 @@ def current(scope: Scope, *, student_ids: Collection[UUID], on: date) -> tuple[P
 
     The first and the last day count; both children must be among those asked for.
     """
-    ids = seen(scope, student_ids=student_ids)
+    ids = visible(scope, student_ids=student_ids)
     rows = Wish.objects.filter(
         school_id=scope.school_id, a_id__in=ids, b_id__in=ids, from_date__lte=on, until__gte=on
     ).values_list("kind", "a_id", "b_id")

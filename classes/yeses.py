@@ -18,7 +18,8 @@ from classes.classes import ClassView
 from classes.fact_files import Loaded, read_facts
 from classes.models import Class, Fall, Yes
 from classes.models.children import YES_KINDS
-from classes.named import Named, ensure_evenings, seen
+from classes.named import Named, ensure_evenings
+from classes.students import visible
 from curriculum.editions import EditionInUse
 from curriculum.models import Adoption, Card
 
@@ -105,7 +106,7 @@ def current(
     if edition is None:
         return frozenset()
     keys = {skill_id: key for key, skill_id in edition.skill_ids.items()}
-    ids = seen(scope, student_ids=student_ids)
+    ids = visible(scope, student_ids=student_ids)
     rows = list(
         Yes.objects.filter(
             Q(lesson_id=lesson_id) | Q(lesson__isnull=True),

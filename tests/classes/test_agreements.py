@@ -5,7 +5,7 @@ import pytest
 from accounts.models import School
 from accounts.scope import NotAllowed
 from classes import agreements
-from classes.models import Agreement, Measurement
+from classes.models import Agreement, Measurement, Student
 from tests.classes import fact_school
 from tests.classes.fact_school import counts, events, refusal, strangers
 
@@ -61,6 +61,14 @@ def test_a_withdrawal_ends_every_earlier_agreement(school):
     assert standing(school, "Amara", date(2026, 3, 10)) == (NONE, frozenset({"lifting"}))
 
 
+def test_on_one_day_the_withdrawal_wins(school):
+    load(school, HEADER, "Amara,lifting,2026-02-20,")
+    assert load(school, HEADER, "Amara,lifting,2026-01-12,2026-02-20") == (1, 0, 0)
+    assert load(school, HEADER, "Bao,lifting,2026-02-20,2026-02-20") == (1, 0, 0)
+    for name in ("Amara", "Bao"):
+        assert standing(school, name, date(2026, 2, 20)) == (NONE, frozenset({"lifting"}))
+
+
 def test_agreed_again_on_a_later_day(school):
     load(school, HEADER, "Amara,lifting,2026-01-12,2026-02-20")
     assert load(school, HEADER, "Amara,lifting,2026-02-21,") == (1, 0, 0)
@@ -79,6 +87,7 @@ def test_an_old_file_takes_no_withdrawal_back(school):
 
 def with_masses(school):
     School.objects.filter(id=school.id).update(uses_mass=True)
+    Student.objects.update(birth_year=2015, birth_month=2)  # eleven since the month before
     for name in ("Amara", "Bao"):
         for kind, value in (("mass_kg", 31.0), ("height_cm", 138.0)):
             Measurement.objects.create(
@@ -120,6 +129,14 @@ def test_mass_only_where_the_school_records_it(school):
     ]
     # What was agreed while it did can still be withdrawn.
     assert load(school, HEADER, "Amara,mass,2026-01-12,2026-03-10") == (1, 0, 0)
+
+
+def test_mass_from_the_age_of_the_school_s_policy(school):
+    with_masses(school)
+    Student.objects.filter(id=school.children["Bao"]).update(birth_month=3)
+    assert refused(school, "Amara,mass,2026-01-12,", "Bao,mass,2026-01-12,") == [
+        "row 3, column “kind”: masses are recorded from 11 years on"
+    ]
 
 
 def test_an_assistant_may_not(school):

@@ -65,6 +65,12 @@ def test_what_was_written_may_be_mended(school):
     assert events("change_fall") == 1
 
 
+def test_looked_at_on_the_spot(school):
+    assert load(school.teacher, FALL + "2026-02-24") == (1, 0, 0)
+    assert still_open(school, DAY) == set()
+    assert (events("enter_fall"), events("look_at_fall")) == (0, 1)
+
+
 def test_only_a_teacher_has_looked(school):
     sentence = "column “looked_at_on”: to have looked is a teacher's right"
     assert refused(school.assistant, FALL + "2026-03-03", FALL.replace("Tariq", "Bao")) == [

@@ -95,7 +95,7 @@ def test_every_fault_at_once(school):
         "Amara,knees,2026-03-10,2206-03-17",
         "Hana,Wrists,10.3.2026,2026-04-08",
     ) == [
-        "row 3, column “student”: nobody",
+        "row 3, column “student”: no child is called “Hanna”; close to it: Hana",
         "row 3, column “blocks”: “elbows” should be one of wrists, back_bend, neck, knees, landing,"
         " solo, partner, base, flyer, spotter, front, middle, back",
         "row 3, column “until”: 2026-03-10 is before 2026-04-07",

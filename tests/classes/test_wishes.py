@@ -65,6 +65,12 @@ def test_an_earlier_end_then_the_opposite(school):
     assert kept(school, date(2026, 3, 10)) == ({pair(school, "Amara", "Bao")}, frozenset())
 
 
+def test_from_the_term_s_first_day_to_its_last(school):
+    line = "Amara,Bao,apart,2026-01-06,2026-06-30"
+    assert load(school, HEADER, line, "Hana,Rangi,apart,2026-06-30,") == (2, 0, 0)
+    assert len(kept(school, TERM_LAST)[0]) == 2
+
+
 def test_not_both_on_one_day(school):
     load(school, HEADER, "Amara,Bao,together,2026-03-03,2026-03-10")
     assert refused(
@@ -73,9 +79,12 @@ def test_not_both_on_one_day(school):
         "Bao,Amara,apart,2026-03-10,",
         "Hana,Rangi,apart,2026-03-10,",
         "Rangi,Hana,together,2026-06-30,",
+        "Rangi,Hana,together,2026-03-09,2026-03-10",
+        "Rangi,Hana,together,2026-03-02,2026-03-09",
     ) == [
         "row 2, column “kind”: kept together from 2026-03-03 until 2026-03-10 already",
         "row 4, column “kind”: kept apart from 2026-03-10 until 2026-06-30 already",
+        "row 5, column “kind”: kept apart from 2026-03-10 until 2026-06-30 already",
     ]
 
 
