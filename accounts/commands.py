@@ -9,6 +9,7 @@ from pathlib import Path
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from accounts.faults import BadDocument
 from accounts.scope import NotAllowed, Unknown, scope_of
 
 MAX_FILE_BYTES = 20_000_000
@@ -53,5 +54,7 @@ class SchoolCommand(BaseCommand):
         try:
             scope = scope_of(school=options["school"], member=options["member"], on=now.date())
             self.run(scope, now=now, **options)
+        except BadDocument as error:
+            raise Refused(f"nothing was loaded\n{error}") from None
         except (NotAllowed, Unknown, *self.refusals) as error:
             raise Refused(str(error)) from None

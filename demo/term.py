@@ -153,7 +153,7 @@ def _station(log, kind, card, here, dice, week):
     for pupil in here:
         if card.skill.habit:
             pupil.help[card.key, role] = NO_SPOT
-            log.add(go, pupil.name, card.key, role, outcome="clean")
+            log.add("", pupil.name, card.key, role, outcome="clean")
             continue
         pupil.learn(card.key, role, dice)
         spot = pupil.spot(card.key, role)

@@ -38,11 +38,12 @@ SPOTTER = "spotter"
 DAYS_LOOKED_BACK = 120  # six lessons attended lie within it even after a long break
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Child:
-    """One child of tonight's list; `rank` is her place in the alphabetical list, as a text.
+    """One child of tonight's list; `rank` is the place in the alphabetical list, as a text.
 
-    The rank is her id towards the engine: ties are then broken the same way on every machine.
+    The rank is the child's id towards the engine: ties are then broken the same way on every
+    machine. There is one object a child, compared by identity.
     """
 
     id: UUID
@@ -132,7 +133,8 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
     directory = students.directory(scope)
     places = {row.student_id: row for row in enrolled(scope, class_id=klass.id, on=asked.on)}
     visitors = {directory.find(name) for name in asked.visitors}
-    listed = sorted({*places, *visitors}, key=lambda id_: (directory.names[id_].casefold(), id_))
+    # The directory lists names alphabetically; everybody of the class keeps a place in it.
+    listed = [id_ for id_ in directory.names if id_ in places or id_ in visitors]
     states = _states(scope, lesson, listed, directory, asked)
 
     as_of = asked.as_of or lesson.starts_at
@@ -160,7 +162,9 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
             id=id_,
             rank=f"{place:03d}",
             name=directory.names[id_],
-            age=students.age_at(facts.birth_year, facts.birth_month, asked.on),
+            age=students.age_years(
+                birth_year=facts.birth_year, birth_month=facts.birth_month, on=asked.on
+            ),
             trial=id_ in places and places[id_].trial,
             not_today=states.get(id_) == NOT_TODAY,
             height_cm=facts.height_cm,

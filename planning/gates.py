@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from classes.models.children import BEGIN, HANDS_ON, LIFTING
 from curriculum.cards import CardView
 from planning.evening import Child, Evening
-from planning.words import RESTED, day, lower_first, spoken
+from planning.words import RESTED, day, spoken
 
 
 @dataclass(frozen=True)
@@ -22,11 +22,14 @@ class Stop:
 
 @dataclass(frozen=True)
 class Ask:
-    """What a teacher says yes to before the first go; `names` are the children it is about."""
+    """What a teacher says yes to before the first go.
+
+    `names` are the children it is about; `about` says the same inside a sentence.
+    """
 
     code: str
     names: tuple[str, ...]
-    sentence: str
+    about: str
 
 
 def spotters_for(evening: Evening, card: CardView) -> tuple[str, ...]:
@@ -99,9 +102,10 @@ def weeks_away(evening: Evening, child: Child) -> int | None:
 
 
 def is_back(evening: Evening, child: Child) -> bool:
-    """Whether she is back after as many weeks as the school's policy names."""
-    weeks = weeks_away(evening, child)
-    return weeks is not None and weeks >= evening.policy.back_after_weeks
+    """Whether the child is back after more weeks than the school's policy allows."""
+    if child.last_here is None:
+        return False
+    return (evening.lesson.on - child.last_here).days > 7 * evening.policy.back_after_weeks
 
 
 def group_asks(
@@ -109,8 +113,8 @@ def group_asks(
 ) -> tuple[Ask, ...]:
     """What a teacher says yes to before this group goes up: lifted skills alone ask.
 
-    The sentence for two children is the same whether nothing is known about the load or only
-    the pair is new: nobody can read anything else out of it.
+    Two children are asked about alike whether nothing is known about the load or only the pair
+    is new: nobody can read anything else out of it.
     """
     if not card.lifted:
         return ()
@@ -118,21 +122,18 @@ def group_asks(
     people = [(role, child) for role, children in seats.items() for child in children]
     for role, child in people:
         if not has_yes(evening, card, role, child):
-            sentence = f"{child.name} as {role}: a teacher's yes to begin {lower_first(card.name)}"
-            asks.append(Ask("yes", (child.name,), sentence))
+            asks.append(Ask("yes", (child.name,), f"{child.name} as {role}"))
     for base in seats.get("base", ()):
         for flyer in seats.get("flyer", ()):
             if (base.id, flyer.id) not in evening.pairs_ok:
                 names = (base.name, flyer.name)
-                asks.append(Ask("pair", names, f"{base.name} with {flyer.name}: “these two: yes”"))
+                asks.append(Ask("pair", names, f"{base.name} with {flyer.name}"))
     for _, child in people:
         if is_back(evening, child):
             weeks = spoken(weeks_away(evening, child), "week")
-            asks.append(
-                Ask("back", (child.name,), f"{child.name} is back after {weeks}: a look first")
-            )
+            asks.append(Ask("back", (child.name,), f"{child.name}, back after {weeks}"))
         if _height_is_asked(evening, card, child):
-            asks.append(Ask("height", (child.name,), f"{child.name}: measure again"))
+            asks.append(Ask("height", (child.name,), child.name))
     return tuple(asks)
 
 

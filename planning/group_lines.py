@@ -1,29 +1,53 @@
 """Groups of one skill as lines of the sheet."""
 
-from planning.evening import Evening
-from planning.proposals import Proposal, Seats
-from planning.reasons import advice, spot_words, ways
-from planning.sheet import Entry, Section
-from planning.words import joined, spoken
+from collections.abc import Sequence
 
+from planning.evening import Evening
+from planning.gates import Ask
+from planning.proposals import Proposal, Seats
+from planning.reasons import advice, nearest_gap, spot_words, ways
+from planning.sheet import Entry, Section
+from planning.words import joined, lower_first, spoken
+
+ASK_WORDS = {
+    "yes": "a teacher's yes to begin for {}",
+    "pair": "“these two: yes” for {}",
+    "back": "a look at {}",
+    "height": "measure {} again",
+}
 STRICTEST_FIRST = ("hands_on", "hands_near", "none")
 
 
-def group_section(evening: Evening, proposal: Proposal) -> Section:
-    """The groups of a skill with their roles, spot, ways, asks, and who is still to place."""
+def group_section(evening: Evening, proposal: Proposal, others: Sequence[Proposal]) -> Section:
+    """The groups of a skill with their roles, spot, ways, asks, and who is still to place.
+
+    `others` are further proposals of the evening, the best first: for whoever is left they name
+    another hold.
+    """
     card = proposal.card
     entries = [Entry(stop.sentence, "Stop") for stop in proposal.class_stops]
     entries += [
         _group_entry(evening, proposal, number, group)
         for number, group in enumerate(proposal.groups, 1)
     ]
-    entries += [
-        Entry(left.sentence, f"Still to place, {left.child.name}")
-        for left in sorted(proposal.still_to_place, key=lambda left: left.child.rank)
-    ]
+    left: dict[str, list[str]] = {}
+    for one in proposal.still_to_place:
+        left.setdefault(_left_text(evening, one, card, others), []).append(one.child.name)
+    entries += [Entry(text, f"Still to place, {joined(names)}") for text, names in left.items()]
     return Section(
         f"Groups: {card.name}", tuple(entries), lead=_lead(evening, proposal), kind="groups"
     )
+
+
+def _left_text(evening, one, card, others):
+    """Why a child is left, and a hold in which there is a place tonight."""
+    text = one.sentence
+    if one.reason == "not_ready":
+        text = f"what is missing is {nearest_gap(evening, card, one.child)}"
+    for other in others:
+        if other.card is not card and any(one.child in group.children for group in other.groups):
+            return f"{text.rstrip('.')}; {lower_first(other.card.name)} has a place tonight"
+    return text
 
 
 def _lead(evening, proposal):
@@ -75,9 +99,18 @@ def _group_entry(evening, proposal, number, group: Seats):
     if out:
         lines.append(f"Out: {out}")
     if group.asks:
-        asked = "; ".join(ask.sentence for ask in group.asks)
-        lines.append(f"Ask before the first go: {asked}")
+        lines.append(f"Ask before the first go: {ask_words(group.asks)}")
     return Entry(roles, label, tuple(lines))
+
+
+def ask_words(asks: Sequence[Ask]) -> str:
+    """All asks of a group as one line, asks of a kind together."""
+    by_code: dict[str, list[str]] = {}
+    for ask in asks:
+        by_code.setdefault(ask.code, []).append(ask.about)
+    return "; ".join(
+        ASK_WORDS[code].format(joined(dict.fromkeys(about))) for code, about in by_code.items()
+    )
 
 
 def _all_spotters(proposal):

@@ -209,7 +209,9 @@ def propose(
         class_stops=(),
         proven=answer.status == "optimal",
         placed=answer.objective.placed,
-        moved_on=tuple(child for child in placed if moves_on(evening, card, child)),
+        moved_on=tuple(
+            child for child in evening.playing if child in placed and moves_on(evening, card, child)
+        ),
     )
 
 

@@ -30,9 +30,9 @@ def named(card: CardView, role: str) -> str:
     return f"{name} as {role}" if len(open_roles(card)) > 1 else name
 
 
-def missing(evening: Evening, one: Standing) -> str | None:
-    """What is missing, None when she is ready: the skill on which the answer hangs, what counts
-    for it, and when it was last seen."""
+def missing(evening: Evening, one: Standing, *, criterion: bool = True) -> str | None:
+    """What is missing, None when nothing is: the skill on which the answer hangs, its criterion
+    where asked for, and when it was last seen."""
     gap = one.judged.missing
     if gap is None:
         return None
@@ -42,7 +42,19 @@ def missing(evening: Evening, one: Standing) -> str | None:
     if not card.skill.habit:
         words += f" {HELP[leaf.help]}"
     last_on = None if gap.last_at is None else local(gap.last_at, evening.klass).date()
-    return f"{words} ({card.criterion}), {seen(last_on, evening.lesson.on)}"
+    if criterion:
+        words += f" ({card.criterion})"
+    return f"{words}, {seen(last_on, evening.lesson.on)}"
+
+
+def nearest_gap(evening: Evening, card: CardView, child: Child) -> str | None:
+    """What is missing in the role of a card that the child is nearest to."""
+    gaps = [
+        one for role in open_roles(card) if not (one := Standing(card, role, child)).judged.ready
+    ]
+    if not gaps:
+        return None
+    return missing(evening, max(gaps, key=lambda one: one.judged.missing.p), criterion=False)
 
 
 def why_ready(evening: Evening, one: Standing) -> str:

@@ -32,8 +32,8 @@ class Suggestions:
 
 
 def suggestions(evening: Evening) -> Suggestions:
-    """This will rank the skills for an evening: what was begun last time first, then by how many
-    it places and moves on; of equals the one further on in the curriculum."""
+    """This will rank the skills for an evening: what was begun last time and still places half of
+    the class first, then by how many are placed and moved on; of equals the one further on."""
     last = evening.last_lesson
     begun = {t.skill_key for t in evening.tries if t.local_date == last}
     found = []
@@ -50,7 +50,7 @@ def suggestions(evening: Evening) -> Suggestions:
         if one not in alone and (bound := upper_bound(evening, one.card))
     ]
     return Suggestions(
-        groups=_worked_out(evening, sorted(together, key=_order)),
+        groups=_worked_out(evening, sorted(together, key=_order(evening))),
         alone=tuple(
             sorted(
                 alone,
@@ -60,12 +60,14 @@ def suggestions(evening: Evening) -> Suggestions:
     )
 
 
-def _order(one):
-    return (
-        not one.carries_on,
-        -min(one.at_most, len(one.learners)),
-        -one.card.position,
-    )
+def _order(evening):
+    half = len(evening.playing) / 2
+
+    def order(one):
+        reach = min(one.at_most, len(one.learners))
+        return (not (one.carries_on and one.at_most >= half), -reach, -one.card.position)
+
+    return order
 
 
 def _worked_out(evening, ranked):
@@ -81,4 +83,4 @@ def _worked_out(evening, ranked):
             solved.append(
                 Suggestion(one.card, one.carries_on, proposal.placed, proposal.moved_on, proposal)
             )
-    return (*sorted(solved, key=_order), *ranked[tried : tried + ALSO])
+    return (*sorted(solved, key=_order(evening)), *ranked[tried : tried + ALSO])

@@ -40,12 +40,13 @@ def make_sheet(
     found = suggestions(evening)
     cards = chosen(evening, found, skills)
     proposals = tuple(propose(evening, card, standing=standing(card.key)) for card in cards)
+    others = [*proposals, *(one.proposal for one in found.groups if one.proposal)]
     sections = [
         _who(evening),
         _not_for_now(evening),
         _look_first(evening),
         _suggested(evening, found),
-        *(group_section(evening, proposal) for proposal in proposals),
+        *(group_section(evening, proposal, others) for proposal in proposals),
         _says(evening, proposals),
         _children(evening),
     ]
@@ -278,7 +279,11 @@ def _child_text(evening, child):
     if beginning:
         parts.append("may begin " + joined(named(one.card, one.role) for one in beginning[-2:]))
     if gaps:
-        nearest = max(gaps, key=lambda one: (one.judged.missing.p, -one.card.position))
+        # Work with a partner is what the class is for; of equals the earlier one.
+        nearest = max(
+            gaps,
+            key=lambda one: (one.role != "solo", one.judged.missing.p, -one.card.position),
+        )
         parts.append(
             f"for {named(nearest.card, nearest.role)} what is missing is"
             f" {missing(evening, nearest)}"

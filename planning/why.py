@@ -4,6 +4,7 @@ from accounts.scope import Scope
 from classes import attempts, students
 from planning import gates, groups
 from planning.evening import Evening, local
+from planning.group_lines import ask_words
 from planning.proposals import open_roles, propose
 from planning.reasons import Standing, advice, missing, spot_words, why_ready
 from planning.words import CAUTION, OUTCOME, SPOT, day, joined, lower_first, spoken
@@ -73,10 +74,10 @@ def _tonight(evening, child, card, standing):
         for role, held in group.seats.items():
             if child in held:
                 others = joined(c.name for c in group.children if c is not child)
-                asks = [ask.sentence for ask in group.asks if child.name in ask.names]
+                asks = tuple(ask for ask in group.asks if child.name in ask.names)
                 text = f"Tonight: {role} in group {number}"
                 text += f" with {others}." if others else "."
-                return text + (f" Before the first go: {'; '.join(asks)}." if asks else "")
+                return text + (f" Before the first go: {ask_words(asks)}." if asks else "")
     for left in proposal.still_to_place:
         if left.child.id == child.id:
             return f"Tonight still to place: {left.sentence}"

@@ -54,9 +54,7 @@ class Command(BaseCommand):
         self.stdout.write(f"Loading the demo school; its files are in {folder}")
 
         def load(command, *args, member=files.HEAD, **options):
-            call_command(
-                command, *args, school=files.SCHOOL, member=member, verbosity=0, **options
-            )
+            call_command(command, *args, school=files.SCHOOL, member=member, verbosity=0, **options)
 
         call_command("new_school", files.SCHOOL, head=files.HEAD, verbosity=0)
         load("load_classes", str(folder / "classes.yaml"))

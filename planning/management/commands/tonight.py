@@ -2,19 +2,17 @@ from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from classes.classes import class_named
-from classes.students import UnknownStudent
 from django.conf import settings
 from django.utils.text import slugify
 
 from accounts.commands import Refused, SchoolCommand
+from classes.classes import class_named
 from planning import evening, groups, tonight, why
 from planning.sheet import as_html, as_text
 
 
 class Command(SchoolCommand):
     help = "Tonight's sheet of a class: who is ready for what, and groups with their reasons."
-    refusals = (UnknownStudent,)
 
     def add_arguments(self, parser):
         super().add_arguments(parser)

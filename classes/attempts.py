@@ -1,0 +1,257 @@
+"""Tries: an append-only register of revisions, and what may be asked of it."""
+
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields
+from datetime import UTC, date, datetime, timedelta
+from itertools import combinations
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import F
+
+from accounts.scope import Scope
+from classes.models import Attempt, Enrolment, Lesson, Replay
+from classes.students import visible
+from engine.readiness.register import REMOVED
+
+LESSONS_FOR_TURNS = 6
+CLOCK_AHEAD = timedelta(minutes=5)
+CHUNK = 30  # rows a statement: SQLite takes 999 parameters
+
+STORED, ALREADY_STORED, REFUSED = "stored", "already_stored", "refused"
+
+
+@dataclass(frozen=True)
+class AttemptRow:
+    """One revision of one try as it was frozen when it was logged."""
+
+    id: UUID
+    attempt: UUID
+    revision: int
+    student_id: UUID
+    skill_id: UUID
+    role: str
+    spot: str
+    outcome: str
+    measure: float | None
+    weight: str
+    try_id: UUID
+    way_in: str
+    way_out: str
+    surface: str
+    lesson_id: UUID | None
+    edition_id: UUID | None
+    member_id: UUID
+    happened_at: datetime
+    clock_offset_ms: int
+    local_date: date
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What became of one row: stored, already stored, or refused with a code."""
+
+    id: UUID
+    status: str
+    code: str | None = None
+
+
+@dataclass(frozen=True)
+class Try:
+    """One counted try of one child."""
+
+    attempt: UUID
+    student_id: UUID
+    skill_key: str
+    role: str
+    spot: str
+    outcome: str
+    weight: str
+    try_id: UUID
+    lesson_id: UUID | None
+    local_date: date
+    at: datetime
+    way_in: str
+    way_out: str
+
+
+FROZEN = tuple(field.name for field in fields(AttemptRow))
+
+
+def store(scope: Scope, *, rows: Sequence[AttemptRow], received_at: datetime) -> tuple[Answer, ...]:
+    """This will add rows to the log; each is answered by itself, in the order given.
+
+    The same id with the same content is `already_stored`; with other content it is refused as
+    `id_reused`, and the first stays. Every child who stands in any revision of a touched attempt
+    is marked for a replay in the same transaction.
+    """
+    unique = {row.id: row for row in sorted(rows, key=lambda row: row.id, reverse=True)}
+    ordered = sorted(unique.values(), key=lambda row: row.id)
+    with transaction.atomic():
+        before = _stored(scope, [row.id for row in ordered])
+        times = _times(scope, ordered, received_at)
+        Attempt.objects.bulk_create(
+            [
+                Attempt(
+                    school_id=scope.school_id,
+                    sent_by_id=scope.member_id,
+                    at=times[row.id],
+                    received_at=received_at,
+                    **{name: getattr(row, name) for name in FROZEN},
+                )
+                for row in ordered
+                if row.id not in before
+            ],
+            ignore_conflicts=True,
+            batch_size=CHUNK,
+        )
+        stored = _stored(scope, [row.id for row in ordered])
+        _mark(scope, attempts=sorted({row.attempt for row in ordered if row.id not in before}))
+    answers, seen = [], set(before)
+    for row in rows:
+        if stored[row.id] != _content(row):
+            answers.append(Answer(row.id, REFUSED, "id_reused"))
+        elif row.id in seen:
+            answers.append(Answer(row.id, ALREADY_STORED))
+        else:
+            answers.append(Answer(row.id, STORED))
+        seen.add(row.id)
+    return tuple(answers)
+
+
+def _content(row):
+    return tuple(getattr(row, name) for name in FROZEN)
+
+
+def _stored(scope, ids):
+    found = {}
+    for chunk in _chunks(ids, 500):
+        for values in Attempt.objects.filter(school_id=scope.school_id, id__in=chunk).values_list(
+            *FROZEN
+        ):
+            found[values[0]] = tuple(values)
+    return found
+
+
+def _times(scope, rows, received_at):
+    """When each row counts: as its clock says, or, where that cannot be, the lesson's start."""
+    starts = dict(
+        Lesson.objects.filter(
+            school_id=scope.school_id, id__in={row.lesson_id for row in rows if row.lesson_id}
+        ).values_list("id", "starts_at")
+    )
+    enrolled = {}
+    for student_id, from_date in Enrolment.objects.filter(
+        school_id=scope.school_id, student_id__in={row.student_id for row in rows}
+    ).values_list("student_id", "from_date"):
+        enrolled[student_id] = min(from_date, enrolled.get(student_id, from_date))
+    times = {}
+    for row in rows:
+        at = row.happened_at.astimezone(UTC) + timedelta(milliseconds=row.clock_offset_ms)
+        too_early = row.student_id in enrolled and row.local_date < enrolled[row.student_id]
+        if at > received_at + CLOCK_AHEAD or too_early:
+            at = starts.get(row.lesson_id, received_at)
+        times[row.id] = at
+    return times
+
+
+def _mark(scope, *, attempts):
+    """Mark the children of all revisions of these attempts, in the order of their ids."""
+    students = set()
+    for chunk in _chunks(attempts, 500):
+        students |= set(
+            Attempt.objects.filter(school_id=scope.school_id, attempt__in=chunk).values_list(
+                "student_id", flat=True
+            )
+        )
+    ordered = sorted(students)
+    Replay.objects.bulk_create(
+        [Replay(school_id=scope.school_id, student_id=student_id) for student_id in ordered],
+        ignore_conflicts=True,
+    )
+    for chunk in _chunks(ordered, 500):
+        Replay.objects.filter(school_id=scope.school_id, student_id__in=chunk).update(
+            log_version=F("log_version") + 1
+        )
+
+
+def _chunks(items, size):
+    for start in range(0, len(items), size):
+        yield items[start : start + size]
+
+
+def tries(scope: Scope, *, student_ids: Collection[UUID], since: date | None) -> tuple[Try, ...]:
+    """This will list the counted tries of children in scope, oldest first.
+
+    Of all revisions of an attempt in the school the greatest (revision, id) counts; removed ones
+    are left out. `since` is a local date, None for all.
+    """
+    ids = visible(scope, student_ids=student_ids)
+    rows = Attempt.objects.filter(school_id=scope.school_id)
+    touched = rows.filter(student_id__in=ids)
+    if since is not None:
+        touched = touched.filter(local_date__gte=since)
+    latest = {}
+    for row in (
+        rows.filter(attempt__in=touched.values("attempt"))
+        .order_by("revision", "id")
+        .annotate(skill_key=F("skill__key"))
+        .values_list(
+            "attempt",
+            "student_id",
+            "skill_key",
+            "role",
+            "spot",
+            "outcome",
+            "weight",
+            "try_id",
+            "lesson_id",
+            "local_date",
+            "at",
+            "way_in",
+            "way_out",
+            "id",
+            "revision",
+        )
+    ):
+        *values, id_, revision = row
+        known = latest.get(values[0])
+        # Ids compare as text: both databases must agree on which of two revisions counts.
+        if known is None or (revision, str(id_)) > known[0]:
+            latest[values[0]] = ((revision, str(id_)), Try(*values))
+    counted = [
+        one
+        for _, one in latest.values()
+        if one.outcome != REMOVED
+        and one.student_id in ids
+        and (since is None or one.local_date >= since)
+    ]
+    return tuple(sorted(counted, key=lambda one: (one.at, str(one.attempt))))
+
+
+def turns(
+    tries: Iterable[Try], attended: Mapping[UUID, Sequence[date]]
+) -> dict[tuple[UUID, str], int]:
+    """How often each child had each role: lessons, among the last six attended, with a try."""
+    lately = {child: set(days[:LESSONS_FOR_TURNS]) for child, days in attended.items()}
+    days = defaultdict(set)
+    for one in tries:
+        if one.local_date in lately.get(one.student_id, ()):
+            days[one.student_id, one.role].add(one.local_date)
+    return {chain: len(found) for chain, found in days.items()}
+
+
+def past_pairs(tries: Iterable[Try]) -> dict[tuple[UUID, UUID], int]:
+    """In how many lessons two children had a try together; the lower id first.
+
+    A whole class on one clock is no pair: only tries of a few count.
+    """
+    members = defaultdict(set)
+    for one in tries:
+        if one.role != "solo":
+            members[one.try_id, one.local_date].add(one.student_id)
+    together = {
+        (pair, on) for (_, on), ids in members.items() for pair in combinations(sorted(ids), 2)
+    }
+    return dict(Counter(pair for pair, _ in together))

@@ -1,0 +1,108 @@
+"""Beliefs as a cache of the log: read, replayed where stale, refreshed, checked.
+
+The order of the three steps of a refresh is what keeps a late worker from calling old beliefs
+fresh: first the counter, then the log, then store only if nobody was newer.
+"""
+
+from collections import defaultdict
+from collections.abc import Collection
+from uuid import UUID
+
+from django.db.models import F
+
+from accounts.scope import Scope
+from classes.models import Attempt, Replay
+from classes.models import Belief as BeliefRow
+from classes.students import visible
+from engine.readiness import chain
+from engine.readiness.chain import Belief
+from engine.readiness.parameters import DEFAULTS, WEIGHTS
+from engine.readiness.register import Row
+
+Chain = tuple[str, str]  # skill key and role
+
+
+def beliefs(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, dict[Chain, Belief]]:
+    """This will read the beliefs of children in scope; stale ones are replayed in memory."""
+    ids = visible(scope, student_ids=student_ids)
+    stale = set(
+        Replay.objects.filter(
+            school_id=scope.school_id, student_id__in=ids, done_version__lt=F("log_version")
+        ).values_list("student_id", flat=True)
+    )
+    found = {id_: {} for id_ in ids}
+    found |= _stored(scope, ids - stale)
+    found |= replayed(scope, student_ids=stale)
+    return found
+
+
+def replayed(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, dict[Chain, Belief]]:
+    """This will work out beliefs from the log alone."""
+    found: dict[UUID, dict[Chain, Belief]] = {id_: {} for id_ in student_ids}
+    if not student_ids:
+        return found
+    rows = Attempt.objects.filter(school_id=scope.school_id)
+    touched = rows.filter(student_id__in=list(student_ids)).values("attempt")
+    log = [
+        Row(
+            id=str(id_),
+            attempt=str(attempt),
+            revision=revision,
+            happened_at=at,
+            date=local_date,
+            spot=spot,
+            outcome=outcome,
+            weight=WEIGHTS[weight],
+            chain=(student_id, skill_key, role),
+        )
+        for (
+            id_,
+            attempt,
+            revision,
+            at,
+            local_date,
+            spot,
+            outcome,
+            weight,
+            student_id,
+            skill_key,
+            role,
+        ) in rows.filter(attempt__in=touched).values_list(
+            "id",
+            "attempt",
+            "revision",
+            "at",
+            "local_date",
+            "spot",
+            "outcome",
+            "weight",
+            "student_id",
+            "skill__key",
+            "role",
+        )
+    ]
+    for (student_id, skill_key, role), belief in chain.replay(log, DEFAULTS).items():
+        if student_id in found:
+            found[student_id][skill_key, role] = belief
+    return found
+
+
+def _stored(scope, ids):
+    found = defaultdict(dict)
+    for row in BeliefRow.objects.filter(
+        school_id=scope.school_id, student_id__in=ids
+    ).select_related("skill"):
+        found[row.student_id][row.skill.key, row.role] = Belief(
+            state=tuple(row.state),
+            last_at=row.last_at,
+            counted=row.counted,
+            days=row.days,
+            last_clean_on=(
+                row.last_clean_hands_on,
+                row.last_clean_hands_near,
+                row.last_clean_none,
+            ),
+            clean_unspotted=row.clean_unspotted,
+            clean_unspotted_days=row.clean_unspotted_days,
+        )
+    return dict(found)
