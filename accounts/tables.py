@@ -244,6 +244,10 @@ class Cells:
         header = self.row.headers.get(name, name)
         self.faults.append(Fault(f"row {self.row.number}, column “{header}”", message))
 
+    def has(self, name: str) -> bool:
+        """Whether the file has this column at all."""
+        return name in self.row.texts
+
     def text(self, name: str, *, required: bool = False, longest: int = 80) -> str | None:
         text = self.row.texts.get(name, "")
         if not text:
@@ -309,7 +313,7 @@ class Cells:
         self.fault(name, f"“{text}” should be a date such as 2026-03-02")
         return None
 
-    def flag(self, name: str) -> bool | None:
+    def flag(self, name: str, *, required: bool = False) -> bool | None:
         """Yes or no; None when the cell is empty."""
-        text = self.choice(name, ("yes", "no", "true", "false", "1", "0", "x"))
+        text = self.choice(name, ("yes", "no", "true", "false", "1", "0", "x"), required=required)
         return None if text is None else text in ("yes", "true", "1", "x")

@@ -1,15 +1,15 @@
 """Weekly classes: which there are, and who is enrolled."""
 
-import difflib
 from dataclasses import dataclass
 from datetime import date, time
 from uuid import UUID
 
 from django.db.models import Q
 
+from accounts.names import alphabetical, close_to, folded
 from accounts.scope import Scope, Unknown
 from classes.models import Class, Enrolment
-from classes.students import alphabetical, folded, full_name
+from classes.students import full_name
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ def classes(scope: Scope) -> tuple[ClassView, ...]:
     rows = Class.objects.select_related("studio").filter(
         school_id=scope.school_id, studio_id__in=scope.studio_ids
     )
-    return tuple(view(row) for row in sorted(rows, key=lambda row: (folded(row.name), row.name)))
+    return tuple(view(row) for row in sorted(rows, key=lambda row: alphabetical(row.name)))
 
 
 def view(row: Class) -> ClassView:
@@ -65,13 +65,12 @@ def class_named(scope: Scope, *, name: str) -> ClassView:
 
     Raises `Unknown` with the names that come close.
     """
-    known = {folded(row.name): row for row in classes(scope)}
-    found = known.get(folded(name))
-    if found is None:
-        near = difflib.get_close_matches(folded(name), known, n=3)
-        hint = f"; close to it: {', '.join(known[key].name for key in near)}" if near else ""
-        raise Unknown(f"no class is called “{name}”{hint}")
-    return found
+    known = classes(scope)
+    for klass in known:
+        if folded(klass.name) == folded(name):
+            return klass
+    hint = close_to(name, [klass.name for klass in known])
+    raise Unknown(f"no class is called “{name}”{hint}")
 
 
 def enrolled(scope: Scope, *, class_id: UUID, on: date) -> tuple[Enrolled, ...]:
@@ -89,16 +88,12 @@ def enrolled(scope: Scope, *, class_id: UUID, on: date) -> tuple[Enrolled, ...]:
         .order_by("from_date")
     )
     places = {row.student_id: row for row in rows}
-    names = {
-        id_: full_name(row.student.identity.given_name, row.student.identity.initial)
-        for id_, row in places.items()
-    }
+
+    def by_name(row):
+        child = row.student.identity
+        return alphabetical(full_name(child.given_name, child.initial)), row.student_id
+
     return tuple(
-        Enrolled(
-            student_id=id_,
-            from_date=places[id_].from_date,
-            until=places[id_].until,
-            trial=places[id_].trial,
-        )
-        for id_ in alphabetical(names)
+        Enrolled(row.student_id, from_date=row.from_date, until=row.until, trial=row.trial)
+        for row in sorted(places.values(), key=by_name)
     )

@@ -1,7 +1,5 @@
 """Children: what they are called, the facts about them, and the one reading of a mass."""
 
-import difflib
-import unicodedata
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
@@ -10,6 +8,7 @@ from uuid import UUID
 
 from django.db.models import F, Max, Q
 
+from accounts.names import alphabetical, close_to, folded
 from accounts.policy import policy
 from accounts.scope import Scope, Unknown
 from classes.models import Agreement, Enrolment, Identity, Measurement, Student
@@ -38,12 +37,9 @@ class Directory:
         if len(found) == 1:
             return found[0]
         if found:
-            names = sorted(self.names[id_] for id_ in found)
+            names = [self.names[id_] for id_ in found]
             raise UnknownStudent(f"“{text}” may be {' or '.join(names)}: write which")
-        known = {folded(name): name for name in self.names.values()}
-        near = difflib.get_close_matches(_bare(text), {_bare(name) for name in known}, n=3)
-        names = sorted(name for key, name in known.items() if _bare(key) in near)
-        hint = f"; close to it: {', '.join(names)}" if names else ""
+        hint = close_to(text, self.names.values())
         raise UnknownStudent(f"no child is called “{text}”{hint}")
 
 
@@ -61,18 +57,6 @@ class ChildFacts:
     height_on: date | None
 
 
-def folded(text: str) -> str:
-    """A name as it is compared: composed, one space between words, no case, no last point."""
-    words = unicodedata.normalize("NFC", text).casefold().split()
-    return " ".join(words).removesuffix(".")
-
-
-def _bare(text):
-    """A name without its accents, to find what somebody without that keyboard wrote."""
-    split = unicodedata.normalize("NFD", folded(text))
-    return "".join(letter for letter in split if not unicodedata.combining(letter))
-
-
 def full_name(given_name: str, initial: str) -> str:
     """Given name and initial, as one writes them."""
     return f"{given_name} {initial}." if initial else given_name
@@ -81,11 +65,6 @@ def full_name(given_name: str, initial: str) -> str:
 def age_years(*, birth_year: int, birth_month: int, on: date) -> int:
     """Whole years that a child has certainly completed: the birthday counts from the next month."""
     return on.year - birth_year - (on.month <= birth_month)
-
-
-def alphabetical(names: Mapping[UUID, str]) -> list[UUID]:
-    """The ids in the order of their names, whatever the case."""
-    return sorted(names, key=lambda id_: (folded(names[id_]), names[id_], id_))
 
 
 def directory(scope: Scope) -> Directory:
@@ -108,7 +87,7 @@ def directory(scope: Scope) -> Directory:
             names[id_] = given_name if alone else full_name(given_name, initial)
             texts[folded(given_name)].add(id_)
             texts[folded(full_name(given_name, initial))].add(id_)
-    ordered = alphabetical(names)
+    ordered = sorted(names, key=lambda id_: (alphabetical(names[id_]), id_))
     return Directory(
         names={id_: names[id_] for id_ in ordered},
         texts={text: tuple(id_ for id_ in ordered if id_ in ids) for text, ids in texts.items()},
