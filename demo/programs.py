@@ -29,6 +29,7 @@ TUESDAY = {
         (SUMMARY, "bear_walk"),
         (SUMMARY, "rock_to_stand"),
         (TRIES, "facing_lean_squat"),
+        (TRIES, "facing_lean_squat"),
     ],
     4: [
         (HOLD, "front_plank"),
@@ -37,6 +38,7 @@ TUESDAY = {
         (HOLD, "arch_hold"),
         (TRIES, "facing_lean_squat"),
         (TRIES, "facing_lean_straight"),
+        (TRIES, "facing_lean_squat"),
     ],
     5: [
         (HOLD, "standing_tight"),
@@ -45,6 +47,7 @@ TUESDAY = {
         (SUMMARY, "hips_over_hands_hop"),
         (TRIES, "seat_on_a_table"),
         (TRIES, "kneeling_on_a_table"),
+        (TRIES, "facing_lean_straight"),
     ],
     6: [
         (HOLD, "inverted_v"),
@@ -53,6 +56,7 @@ TUESDAY = {
         (SUMMARY, "hips_over_hands_hop"),
         (TRIES, "chest_rest_inverted_v"),
         (TRIES, "side_by_side_lean"),
+        (TRIES, "facing_lean_straight"),
     ],
     7: [
         (HOLD, "plank_feet_raised"),
@@ -60,6 +64,7 @@ TUESDAY = {
         (SUMMARY, "hips_over_hands_hop"),
         (TRIES, "feet_on_hips_plank"),
         (TRIES, "plank_line_of_two"),
+        (TRIES, "facing_lean_straight"),
     ],
     8: [
         (HOLD, "plank_feet_raised"),
@@ -68,12 +73,15 @@ TUESDAY = {
         (TRIES, "chest_rest_inverted_v"),
         (TRIES, "side_by_side_lean"),
         (TRIES, "feet_on_hips_plank"),
+        (TRIES, "side_by_side_lean"),
     ],
     9: [
         (HOLD, "lunge_hold"),
         (SUMMARY, "plank_hand_walk"),
         (SUMMARY, "log_roll"),
         (TRIES, "plank_line_of_three"),
+        (TRIES, "seat_on_a_table"),
+        (TRIES, "facing_lean_straight"),
         (TRIES, "seat_on_a_table"),
     ],
     10: [
@@ -82,12 +90,15 @@ TUESDAY = {
         (SUMMARY, "lower_and_roll_out"),
         (TRIES, "kneeling_on_a_table"),
         (TRIES, "walking_plank_line"),
+        (TRIES, "seat_on_a_table"),
     ],
     11: [
         (HOLD, "standing_tight"),
         (SUMMARY, "jump_on_the_count"),
         (SUMMARY, "lower_and_roll_out"),
         (TRIES, "standing_on_a_table"),
+        (TRIES, "side_by_side_lean"),
+        (TRIES, "kneeling_on_a_table"),
     ],
     12: [
         (HOLD, "inverted_v"),
@@ -95,6 +106,7 @@ TUESDAY = {
         (TRIES, "facing_lean_one_arm"),
         (TRIES, "chest_rest_inverted_v"),
         (TRIES, "kneeling_on_a_table"),
+        (TRIES, "side_by_side_lean"),
     ],
     13: [
         (HOLD, "inverted_v"),
@@ -102,6 +114,7 @@ TUESDAY = {
         (TRIES, "side_by_side_lean"),
         (TRIES, "walking_plank_line"),
         (TRIES, "kneeling_on_a_table"),
+        (TRIES, "facing_lean_one_arm"),
     ],
 }
 

@@ -17,7 +17,6 @@ from demo.play import NO_SPOT, Pupil, in_groups, measure_of
 from demo.programs import HOLD, KNOWN_BEFORE, PROGRAMS, SUMMARY, TICK, TRIES, TUESDAY
 
 LESSONS = 13
-GOES = 2  # tries of a group at a station
 TUESDAY_CLASS = "Tuesday beginners"
 HERE = Path(__file__).parent
 # class -> (days after the Tuesday of its week, start, who logs)
@@ -138,6 +137,7 @@ def _program(name, week) -> Iterator[tuple[str, str]]:
         yield from ((TICK, "stop_word"), (TICK, "counting_in"))
     yield HOLD, solo[(2 * week) % len(solo)]
     yield SUMMARY, solo[(2 * week + 1) % len(solo)]
+    yield HOLD, solo[(2 * week + 3) % len(solo)]
     begun = (week * len(groups)) // (LESSONS + 1)
     yield TRIES, groups[begun]
     if begun:
@@ -183,7 +183,7 @@ def _in_groups(log, card, here, dice, week):
             (pupil.spot(card.key, role) for role, pupil in members),
             key=("hands_on", "hands_near", "none").index,
         )
-        for _ in range(GOES):
+        for _ in range(2 if log.name == TUESDAY_CLASS else 1):
             go = log.go()
             for role, pupil in members:
                 outcome = _as_logged(log.name, pupil.outcome(card.key, role, strictest, dice), dice)

@@ -25,9 +25,10 @@ def group_section(evening: Evening, proposal: Proposal, others: Sequence[Proposa
     another hold.
     """
     card = proposal.card
+    common = _common_ways(evening, proposal)
     entries = [Entry(stop.sentence, "Stop") for stop in proposal.class_stops]
     entries += [
-        _group_entry(evening, proposal, number, group)
+        _group_entry(evening, proposal, number, group, common)
         for number, group in enumerate(proposal.groups, 1)
     ]
     left: dict[str, list[str]] = {}
@@ -35,7 +36,7 @@ def group_section(evening: Evening, proposal: Proposal, others: Sequence[Proposa
         left.setdefault(_left_text(evening, one, card, others), []).append(one.child.name)
     entries += [Entry(text, f"Still to place, {joined(names)}") for text, names in left.items()]
     return Section(
-        f"Groups: {card.name}", tuple(entries), lead=_lead(evening, proposal), kind="groups"
+        f"Groups: {card.name}", tuple(entries), lead=_lead(proposal, common), kind="groups"
     )
 
 
@@ -50,14 +51,14 @@ def _left_text(evening, one, card, others):
     return text
 
 
-def _lead(evening, proposal):
+def _lead(proposal, common):
     card = proposal.card
     parts = [card.criterion.rstrip(".") + "."]
     if card.spot:
         parts.append(f"Spot: {card.spot['stands'].rstrip('.')}.")
     if card.lifted:
         parts.append("One group up at a time for each adult; the others wait beside the mat.")
-    parts.append(_agreed_before(card))
+    parts += [*common, _agreed_before(card)]
     if card.caution:
         parts.append(card.caution.rstrip(".") + ".")
     if not proposal.proven:
@@ -76,7 +77,22 @@ def _agreed_before(card):
     return f"Agreed before: {', '.join(parts)}." if parts else ""
 
 
-def _group_entry(evening, proposal, number, group: Seats):
+def _way_lines(evening, card, group):
+    """The ways in and out that the children of a group have."""
+    found = (
+        ("In", ways(evening, card.ways_in, group.seats)),
+        ("Out", ways(evening, card.ways_out, group.seats)),
+    )
+    return [f"{word}: {names}." for word, names in found if names]
+
+
+def _common_ways(evening, proposal):
+    """Way lines that hold for every group: said once, above them."""
+    lines = [_way_lines(evening, proposal.card, group) for group in proposal.groups]
+    return [line for line in lines[0] if all(line in others for others in lines)] if lines else []
+
+
+def _group_entry(evening, proposal, number, group: Seats, common):
     card = proposal.card
     roles = "; ".join(
         f"{role} {joined(child.name for child in held)}"
@@ -90,14 +106,7 @@ def _group_entry(evening, proposal, number, group: Seats):
     lines = []
     if group.spotters:
         lines.append(f"{joined(group.spotters)} spots, {spot_words(_spot(evening, card, group))}")
-    in_, out = (
-        ways(evening, card.ways_in, group.seats),
-        ways(evening, card.ways_out, group.seats),
-    )
-    if in_:
-        lines.append(f"In: {in_}")
-    if out:
-        lines.append(f"Out: {out}")
+    lines += [line for line in _way_lines(evening, card, group) if line not in common]
     if group.asks:
         lines.append(f"Ask before the first go: {ask_words(group.asks)}")
     return Entry(roles, label, tuple(lines))

@@ -25,6 +25,7 @@ from planning.words import (
 MINUTES_A_SKILL = 20  # common practice, no published source: two new skills fill a class of 45
 MOST_SKILLS = 3
 LAST_LIFT_BEFORE_END = 10  # minutes
+LESSONS_IN_A_ROW = 3
 LITTLE = 3  # skills with tries per child; below it the sheet says what to look at first
 
 
@@ -220,6 +221,10 @@ def _says(evening, proposals):
                 entries.append(Entry("the wrists work in every station", child.name))
             if all(role == "base" for _, role in roles):
                 entries.append(Entry("base every time", child.name))
+        elif any(role == "base" for _, role in roles) and _always_base(evening, child):
+            entries.append(
+                Entry(f"base in the last {number(LESSONS_IN_A_ROW)} lessons", child.name)
+            )
         bends = ["back_bend" in card.loads.get(role, ()) for card, role in roles]
         if any(first and second for first, second in itertools.pairwise(bends)):
             entries.append(Entry("two back bends in a row", child.name))
@@ -230,6 +235,16 @@ def _says(evening, proposals):
             Entry(f"the last lift goes up by {last // 60 % 24:02d}:{last % 60:02d}", "Lifts")
         )
     return Section("To keep in mind", tuple(entries))
+
+
+def _always_base(evening, child):
+    """Whether the last lessons in which she was base or flyer all had her as base alone."""
+    roles: dict = {}
+    for one in evening.tries:
+        if one.student_id == child.id and one.role in ("base", "flyer"):
+            roles.setdefault(one.local_date, set()).add(one.role)
+    last = [roles[on] for on in sorted(roles)[-LESSONS_IN_A_ROW:]]
+    return len(last) == LESSONS_IN_A_ROW and all(held == {"base"} for held in last)
 
 
 def _children(evening):
