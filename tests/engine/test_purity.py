@@ -27,7 +27,14 @@ def test_the_engine_asks_no_clock_and_throws_no_dice():
     found = [
         f"{path.relative_to(ROOT)}: {word}"
         for path in sorted((ROOT / "engine").rglob("*.py"))
-        for word in ("datetime.now", "utcnow", "date.today", "time.time", "import random", "np.random")
+        for word in (
+            "datetime.now",
+            "utcnow",
+            "date.today",
+            "time.time",
+            "import random",
+            "np.random",
+        )
         if word in path.read_text(encoding="utf-8")
     ]
     assert found == []
