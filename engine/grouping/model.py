@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 Seat = tuple[str, str]  # student id, role name
 
-LARGEST_SUM = 2**60  # the solver's arithmetic is 64 bits wide
+LARGEST_SUM = 2**58  # the solver's arithmetic is 64 bits wide
 LIMB = 2**40
 
 
@@ -40,6 +40,10 @@ def new_solver() -> cp_model.CpSolver:
     solver.parameters.linearization_level = 2
     solver.parameters.cp_model_probing_level = 0
     solver.parameters.symmetry_level = 0
+    # OR-Tools 9.15 sums factors in 32 bits in one presolve rule (presolve_util.cc,
+    # RemoveEnforcementThatMakesConstraintTrivial) and so loses solutions of rows beyond 2**31,
+    # which fused levels reach. Without work for inclusions that rule is never applied.
+    solver.parameters.presolve_inclusion_work_limit = 0
     return solver
 
 
@@ -270,16 +274,14 @@ def add_at_most(
 
     Factors beyond the solver's 64 bits are split into a high and a low part. With a carry c, low
     <= c * LIMB and high + c <= 0 can both hold just when high * LIMB + low <= 0.
-    Variables are 0 to 1, or carries, 0 to the number of terms.
+    Variables are 0 or 1.
     """
-    while sum(abs(factor) for factor, _ in terms) * len(terms) + abs(room) >= LARGEST_SUM:
-        carry = model.new_int_var(0, sum(_top(variable) for _, variable in terms) + 1, "")
+    booleans = reach = len(terms)  # reach: the largest sum of the variables
+    while sum(abs(factor) for factor, _ in terms) * reach + abs(room) >= LARGEST_SUM:
+        carry = model.new_int_var(0, reach, "")
         low = sum(factor % LIMB * variable for factor, variable in terms)
         model.add(low <= carry * LIMB + room % LIMB).only_enforce_if(when)
         terms = [(factor // LIMB, variable) for factor, variable in terms] + [(1, carry)]
         room //= LIMB
+        reach += booleans
     model.add(sum(factor * variable for factor, variable in terms) <= room).only_enforce_if(when)
-
-
-def _top(variable: cp_model.IntVar) -> int:
-    return int(variable.proto.domain[-1])

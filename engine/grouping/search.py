@@ -33,10 +33,7 @@ class Search:
         self._table = Table(problem)
         self._free = [seat for seat in self._table.seats if _is_free(problem, seat[0])]
         self._anchor_role = _anchor_role(problem.skill.roles)
-        if self._anchor_role is None:
-            self._seat_by_lowest_id()
-        else:
-            self._seat_by_role(self._anchor_role)
+        self._seat_everybody()
         self._add_groups()
 
     def groups(self, solver: cp_model.CpSolver) -> list[Group]:
@@ -84,6 +81,12 @@ class Search:
                 if beside_anchor >= 1 + (mine == theirs):
                     return True
         return False
+
+    def _seat_everybody(self) -> None:
+        if self._anchor_role is None:
+            self._seat_by_lowest_id()
+        else:
+            self._seat_by_role(self._anchor_role)
 
     def _seat_by_role(self, anchor_role: Role) -> None:
         for anchor in [student for student, role in self._free if role == anchor_role.name]:

@@ -34,7 +34,7 @@ def solve(problem: Problem, effort: float | None = None) -> Answer:
     """
     if effort is not None and not effort > 0:
         raise ValueError("effort should be above 0")
-    run = _Run(problem, effort)
+    run = Run(Search(problem), effort)
     gap = run.prove_levels()
     if gap is None:
         run.break_tie()
@@ -69,14 +69,14 @@ def _check(problem: Problem, groups: list[Group]) -> None:
         raise RuntimeError("the groups found break a rule")
 
 
-class _Run:
+class Run:
     """One search, stage by stage; `groups` is the best so far, without the locked ones."""
 
-    def __init__(self, problem: Problem, effort: float | None) -> None:
+    def __init__(self, search: Search, effort: float | None) -> None:
         self.groups: list[Group] = []
-        self._problem = problem
+        self._search = search
+        self._problem = problem = search.problem
         self._left = effort
-        self._search = Search(problem)
         self._locked = [
             replace(form(problem, group.roles), adults=group.adults) for group in problem.locked
         ]

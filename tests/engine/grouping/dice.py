@@ -16,13 +16,19 @@ def problem(seed: int, most_students: int = 8) -> Problem:
     size = dice.choice([0, 1, 2, 3, 4, 5, 6, 6, 7, 7, 8, 8, 8])
     if shape in ("many", "odd"):
         size = min(size, 7)
-    students = tuple(_student(dice, f"s{n}", roles) for n in range(min(size, most_students)))
+    # Now and then numbers that no real class has: sums beyond 64 bits, masses of 17 digits.
+    factor = dice.choice([1, 1, 1, 1, 250_000])
+    long_decimals = dice.random() < 0.2
+    students = tuple(
+        _student(dice, f"s{n}", roles, factor, long_decimals)
+        for n in range(min(size, most_students))
+    )
     ids = [one.id for one in students]
     dice.shuffle(ids)
     skill = Skill(
         roles=roles,
         name=shape,
-        carried_share=dice.choice([1.0, 0.5, 0.4, 1.0]),
+        carried_share=1 / 3 if long_decimals else dice.choice([1.0, 0.5, 0.4, 1.0]),
         max_load_ratio=dice.choice([None, 0.95, 0.6, 0.5, 1.0]),
         if_mass_unknown=dice.choice(["bar", "ask"]),
         max_height_difference_cm=dice.choice([None, None, 10.0, 5.5, 30.0]),
@@ -38,7 +44,9 @@ def problem(seed: int, most_students: int = 8) -> Problem:
         apart=_pairs(dice, ids, 0.3),
         together=_pairs(dice, ids, 0.3),
         pairs_ok=_pairs(dice, ids, 0.5) + _pairs(dice, ids, 0.5),
-        past_pairs=tuple((*pair, dice.randint(0, 3)) for pair in _pairs(dice, ids, 0.8) * 2),
+        past_pairs=tuple(
+            (*pair, factor * dice.randint(0, 3)) for pair in _pairs(dice, ids, 0.8) * 2
+        ),
         locked=_locked(dice, roles, ids) if dice.random() < 0.25 else (),
         standing=_standing(dice, roles, ids) if dice.random() < 0.4 else (),
     )
@@ -78,12 +86,27 @@ def _roles(dice: Random, shape: str) -> tuple[Role, ...]:
     return tuple(dice.sample(roles, len(roles)))
 
 
-def _student(dice: Random, name: str, roles: tuple[Role, ...]) -> Student:
+def _student(
+    dice: Random, name: str, roles: tuple[Role, ...], factor: int, long_decimals: bool
+) -> Student:
     low = dice.choice([20.0, 22.5, 25.0, 28.5, 30.0, 19.95])
+    if long_decimals:
+        low *= dice.uniform(0.4, 1.0)
     names = [role.name for role in roles] + ["somersault"]
     return Student(
         id=name,
-        height_cm=dice.choice([120.0, None if dice.random() < 0.5 else 121.0, 121.5, 125.0, 130.0, 130.5, 135.0, 140.0]),
+        height_cm=dice.choice(
+            [
+                120.0,
+                None if dice.random() < 0.5 else 121.0,
+                121.5,
+                125.0,
+                130.0,
+                130.5,
+                135.0,
+                140.0,
+            ]
+        ),
         mass_kg=None if dice.random() < 0.2 else (low, low + dice.choice([0.0, 0.0, 1.5, 3.2])),
         readiness={
             role: dice.choice([0.0, 0.4, 0.5, 0.6, 0.6125, 0.7, 0.75, 0.8, 0.9, 1.0])
@@ -91,7 +114,7 @@ def _student(dice: Random, name: str, roles: tuple[Role, ...]) -> Student:
             if dice.random() < 0.95
         },
         barred=frozenset(role for role in names if dice.random() < 0.08),
-        turns={role: dice.randint(0, 4) for role in names if dice.random() < 0.7},
+        turns={role: factor * dice.randint(0, 4) for role in names if dice.random() < 0.7},
     )
 
 
@@ -109,9 +132,7 @@ def _group(dice: Random, roles: tuple[Role, ...], members: list[str]) -> Group:
     held: dict[str, list[str]] = {}
     for one in members:
         held.setdefault(dice.choice(roles).name, []).append(one)
-    return Group(
-        {role: tuple(ones) for role, ones in held.items()}, adults=dice.choice([0, 0, 1])
-    )
+    return Group({role: tuple(ones) for role, ones in held.items()}, adults=dice.choice([0, 0, 1]))
 
 
 def _locked(dice: Random, roles: tuple[Role, ...], ids: list[str]) -> tuple[Group, ...]:

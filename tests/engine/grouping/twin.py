@@ -228,7 +228,13 @@ def _levels(problem: Problem, roles: dict[str, tuple[str, ...]], asks) -> tuple[
     for one, other, count in problem.past_pairs:
         if one in members and other in members:
             repeats += count
-    return placed, fairness, -len(asks), readiness, repeats if problem.skill.keep_partners else -repeats
+    return (
+        placed,
+        fairness,
+        -len(asks),
+        readiness,
+        repeats if problem.skill.keep_partners else -repeats,
+    )
 
 
 def _most_turns(problem: Problem, name: str) -> int:
