@@ -3,9 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engine.progression import AllOf, AnyOf, Leaf, Role, Skill, Tree
-
 from curriculum.models import ROLES
+from engine.progression import AllOf, AnyOf, Leaf, Role, Skill, Tree
 
 
 @dataclass(frozen=True)

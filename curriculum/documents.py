@@ -16,6 +16,8 @@ from accounts.faults import BadDocument, Fault
 
 MAX_BYTES = 2_000_000  # a curriculum of 1000 skills in depth is about half of it
 MAX_DEPTH = 60
+# What only an escape in quotes can bring: no database takes all of it as text.
+NO_TEXT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 
 
 class _Loader(yaml.SafeLoader):
@@ -30,6 +32,8 @@ class _Loader(yaml.SafeLoader):
         # An explicit tag is the only way to leave the plain types.
         if event.tag is not None:
             self._refuse(f"a tag ({event.tag}) is not allowed")
+        if isinstance(event, yaml.ScalarEvent) and NO_TEXT.search(event.value):
+            self._refuse("a control character or half a character is not allowed")
         self.depth += 1
         if self.depth > MAX_DEPTH:
             self._refuse(f"nested deeper than {MAX_DEPTH}")

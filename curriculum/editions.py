@@ -46,7 +46,6 @@ class EditionInUse:
     cards: dict[str, CardView]
     skill_ids: dict[str, UUID]
 
-
     def find(self, text: str) -> str:
         """The key of a skill that is named by its key or by its card's name.
 

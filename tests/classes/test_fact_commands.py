@@ -75,6 +75,7 @@ def test_a_refusal_says_every_fault_and_leaves_with_status_2(tmp_path):
         run("restrictions", file)
     assert caught.value.returncode == 2
     assert str(caught.value).splitlines() == [
+        "nothing was loaded",
         "row 2, column “Not for now”: “wings” should be one of wrists, back_bend, neck, knees,"
         " landing, solo, partner, base, flyer, spotter, front, middle, back",
         "row 2, column “Until”: missing",

@@ -145,5 +145,3 @@ def test_lists_every_fault_at_once():
         "/skills/plank/family",
         "/skills/plank/name",
     ]
-
-
