@@ -34,7 +34,7 @@ class Forgetting:
         self._stay = 1 - self._down
 
     def after(self, states: Floats, days: Floats) -> Floats:
-        """The states [S, n] after `days` [n], none of them negative."""
+        """The states [S, n] after `days` [n], none of them negative, as a new array."""
         if not self.fastest_per_day:
             return states.copy()
         x = self.fastest_per_day * days

@@ -144,13 +144,9 @@ class _Stepper:
         if self._spot_given is None:
             return decayed
         chosen = np.flatnonzero(self._chosen[rows])
-        if not chosen.size:
-            return decayed
         picked = rows[chosen]
         weighed = decayed[:, chosen] * self._spot_given[:, self._spot[picked]]
-        total = _total(weighed, picked, "spot_given")
-        decayed = decayed.copy()
-        decayed[:, chosen] = weighed / total
+        decayed[:, chosen] = weighed / _total(weighed, picked, "spot_given")
         return decayed
 
     def posterior(self, before: Floats, rows: Ints) -> tuple[Floats, Floats]:

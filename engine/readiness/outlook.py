@@ -31,11 +31,8 @@ def untried_state(
     readings: Readings, skill: str, role: str, parameters: Parameters
 ) -> tuple[float, ...]:
     """What to show for a skill and role that this child has not tried: states [S]."""
-    decides = readings.deciding(skill, role)
-    untried = readings.deciding_untried(skill, role)
-    if decides is None or untried is None:
-        return parameters.prior
-    return untried_prior(decides[0], untried, parameters.prior)
+    worth = readings.worth(skill, role)
+    return parameters.prior if worth is None else untried_prior(*worth, parameters.prior)
 
 
 def state_by(

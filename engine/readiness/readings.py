@@ -113,10 +113,19 @@ class Readings:
         p, place = prerequisites.deciding(tree, self._now.__getitem__)
         return p, self.needs.leaf_at[place]
 
-    def deciding_untried(self, skill: str, role: str) -> float | None:
-        """The deciding p if no try had been seen. A habit has no prior: it stands as it is."""
+    def worth(self, skill: str, role: str) -> tuple[float, float] | None:
+        """The deciding p of the tree: now, and if no try had been seen; None without a tree.
+
+        A habit has no prior: it stands as it is.
+        """
         tree = self.needs.trees[skill, role]
-        return None if tree is None else prerequisites.deciding(tree, self._untried.__getitem__)[0]
+        if tree is None:
+            return None
+        now, untried = (
+            prerequisites.deciding(tree, chances.__getitem__)[0]
+            for chances in (self._now, self._untried)
+        )
+        return now, untried
 
     def _places(self, key: SkillRole) -> slice:
         begin = self.needs.slots[key]

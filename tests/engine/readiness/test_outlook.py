@@ -32,22 +32,19 @@ def test_an_untried_skill_is_as_likely_as_its_needs(now, untried, expected):
     assert sum(found) == pytest.approx(1, abs=1e-15)
 
 
-NEEDS = Needs(
-    skills(
-        counting=("habit", {"solo": None}),
-        plank={"solo": None},
-        bridge={"solo": Leaf("plank", "solo", "no_spot")},
-        stand={
-            "base": AllOf((Leaf("counting", "solo", "no_spot"), Leaf("plank", "solo", "no_spot")))
-        },
-    )
+CURRICULUM = skills(
+    counting=("habit", {"solo": None}),
+    plank={"solo": None},
+    bridge={"solo": Leaf("plank", "solo", "no_spot")},
+    stand={"base": AllOf((Leaf("counting", "solo", "no_spot"), Leaf("plank", "solo", "no_spot")))},
 )
 WEAK = seen((0.5, 0.3, 0.1, 0.1), days_ago=3)
 TICKED = seen((1.0, 0.0, 0.0, 0.0), days_ago=3, cleans=1)
 
 
 def shown(skill, role, evidence):
-    return untried_state(Readings(NEEDS, evidence, DEFAULTS), skill, role, DEFAULTS)
+    readings = Readings(Needs(CURRICULUM), evidence, DEFAULTS)
+    return untried_state(readings, skill, role, DEFAULTS)
 
 
 def test_what_is_shown_of_an_untried_skill():

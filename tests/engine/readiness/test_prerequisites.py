@@ -175,7 +175,7 @@ def test_frechet_bounds_are_reached(twentieths):
 
 
 BAD = {
-    "not JSON": ("", "", "not JSON: Expecting value"),
+    "not JSON": ("", "", "not JSON: Expecting value (line 1, column 1)"),
     "a list": ([], "", "should be an object"),
     "nothing": ({}, "", "should have all_of, any_of, or p and label"),
     "a number": (0.5, "", "should be an object"),
@@ -214,7 +214,7 @@ BAD = {
     "an unknown key inside": (
         {"all_of": [{**leaf(0.5), "weight": 1}]},
         "/all_of/0/weight",
-        "unknown key; known are",
+        "unknown key; known are all_of, any_of, label, p",
     ),
 }
 
@@ -225,7 +225,7 @@ def test_a_bad_tree_gets_one_line_that_points_at_the_field(content, pointer, mes
     with pytest.raises(BadFile) as caught:
         run_combine(text)
     assert caught.value.pointer == pointer
-    assert caught.value.message.startswith(message)
+    assert caught.value.message == message
 
 
 def test_a_tree_too_deep_is_refused_before_it_is_read():

@@ -3,6 +3,7 @@
 import copy
 import json
 import math
+import time
 from dataclasses import replace
 
 import numpy as np
@@ -101,6 +102,22 @@ def test_defaults_of_a_row_and_of_the_file():
     assert answer(bare) == answer(whole)
     whole["rows"][1]["date"] = "2026-03-03"
     assert answer(bare) != answer(whole)
+
+
+def test_the_machine_s_own_zone_plays_no_part(monkeypatch):
+    """Without a date it is that of UTC: two tries late on one evening in UTC share theirs."""
+    rows = [
+        row_document("a", happened_at="2026-03-02T10:00:00Z", date=GONE),
+        row_document("b", happened_at="2026-03-02T23:00:00Z", date=GONE),
+    ]
+    here = run_trace(json.dumps(document(*rows)))
+    monkeypatch.setenv("TZ", "Pacific/Auckland")
+    time.tzset()
+    try:
+        assert run_trace(json.dumps(document(*rows))) == here
+    finally:
+        monkeypatch.undo()
+        time.tzset()
 
 
 def test_absent_spot_given_has_no_effect():
