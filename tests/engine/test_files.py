@@ -128,6 +128,12 @@ def test_brackets_within_texts_and_side_by_side_are_not_deep():
     assert load_json(json.dumps(wide)).value == wide
 
 
+def test_a_closed_bracket_gives_one_level_back():
+    deep = "[" * (MAX_DEPTH - 1) + "[]," * 3
+    assert refused(lambda: load_json(deep + "[[")) == ("", "nested deeper than 200")
+    assert refused(lambda: load_json(deep + "["))[1].startswith("not JSON")
+
+
 def test_a_bracket_after_a_text_that_ends_in_a_backslash_counts():
     deep = '["\\\\",' * (MAX_DEPTH + 1)
     assert refused(lambda: load_json(deep)) == ("", "nested deeper than 200")
@@ -285,6 +291,7 @@ def test_what_is_no_number(value):
         (0, {"low": 0, "high": 0}, None),
         (0.1, {"high": 0.05}, "should be at most 0.05"),
         (-0.1, {"low": 0}, "should be at least 0"),
+        (0.5, {"low": 1.0}, "should be at least 1"),
         (0.1, {"high": 0}, "should be at most 0"),
         (3_000_000_000, {"high": 2_147_483_647}, "should be at most 2147483647"),
         (2**53 + 1, {"high": 2**53}, "should be at most 9007199254740992"),

@@ -416,6 +416,13 @@ def test_a_mass_helps_to_tell_the_reading_of_a_height():
     # 47 is 119.4 cm in inches or 147 cm with a leading 1.
     assert asked(47, 22.0, months=104).slip == "inches"
     assert asked(47, 38.0, months=104).slip == "leading_1"
+    # The BMI alone would be nearer with a leading 1 (off by a factor of 1.22, not 1.24).
+    assert asked(47, 28.3, months=104).slip == "inches"
+
+
+@pytest.mark.parametrize("height", [52.4, 1.33, 1330, 13.3, 33])
+def test_a_sound_mass_does_not_change_the_question_about_a_height(height):
+    assert asked(height, 29.5, months=108) == asked(height, months=108)
 
 
 @pytest.mark.parametrize(
@@ -471,6 +478,7 @@ def test_a_height_unlike_the_one_before_is_asked_about():
         (-1.0, 100, False),
         (-1.125, 100, True),
         (-1.125, 1, True),
+        (-1.03125, 1, True),
         (0, 1, False),
         (3, 90, False),
         # 12 cm a year, and 1 cm for measuring: 487 days are four thirds of a year of 365.25.

@@ -73,6 +73,10 @@ UNFILLED = {
         {"solo": role(low=0), "spotter": role()},
         ("nobody_needed", None, "“Odd” needs nobody: each of its roles may stay empty"),
     ),
+    "a lone place, min above max": (
+        {"front": role(low=1, high=0)},
+        ("min_above_max", "front", "at least 1 but at most 0 of them"),
+    ),
     "no roles": (
         {},
         ("nobody_needed", None, "“Odd” needs nobody: each of its roles may stay empty"),
@@ -289,6 +293,15 @@ def test_what_follows_from_another_fault_is_not_named():
         ("unknown_skill", "a"),
         ("lone_role", "e"),
         ("cycle", "c"),
+    ]
+
+
+def test_a_fault_of_one_role_hides_none_of_the_others():
+    three = {"base": role(need("gone")), "flyer": role(need("b")), "middle": role()}
+    skills = by_key(skill("a", three), solo("b", need("a", "middle")))
+    assert [(fault.code, fault.role) for fault in faults(skills)] == [
+        ("unknown_skill", "base"),
+        ("unreachable", "flyer"),
     ]
 
 

@@ -43,6 +43,12 @@ def test_the_need_that_asks_first_is_named():
     assert redundant(skills) == [("e", "solo", "“E” need not ask for “A”: “C” asks for it already")]
 
 
+def test_only_what_really_asks_for_it_is_named():
+    near = need("a", help_="hands_near")
+    skills = by_key(solo("a"), solo("b"), solo("c", "a"), solo("d", "b", "c", near))
+    assert redundant(skills) == [("d", "solo", "“D” need not ask for “A”: “C” asks for it already")]
+
+
 @pytest.mark.parametrize(
     "parts",
     [
@@ -64,6 +70,10 @@ def test_a_choice_that_is_settled():
     assert redundant(skills | by_key(solo("c", "b", any_of("x", "a")))) == settled
     assert redundant(skills | by_key(solo("c", any_of("x", "b"), "b"))) == settled
     assert redundant(skills | by_key(solo("c", any_of("a", "b"), "x"))) == []
+    assert redundant(skills | by_key(solo("c", any_of("x", "a"), "b", "a"))) == [
+        *settled,
+        ("c", "solo", "“C” need not ask for “A”: “B” asks for it already"),
+    ]
 
 
 def test_what_lies_behind_a_choice_does_not_follow():
