@@ -46,13 +46,13 @@ def class_stops(evening: Evening, card: CardView) -> tuple[Stop, ...]:
     stops = []
     if card.spotted and not spotters_for(evening, card):
         stops.append(Stop("no_spotter", "no adult is free tonight who may spot this"))
-    needed = adults_needed(evening)
-    if card.lifted and evening.adults_in_room < needed:
+    needed, there = adults_needed(evening), evening.adults_in_room
+    if card.lifted and there < needed:
         stops.append(
             Stop(
                 "adults_in_room",
                 f"{spoken(needed, 'adult')} should be in the room for lifts,"
-                f" {spoken(evening.adults_in_room, 'is', 'are')} named",
+                f" {spoken(there, 'is', 'are') if there else 'none are'} named",
             )
         )
     return tuple(stops)
