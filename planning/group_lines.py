@@ -36,7 +36,7 @@ def group_section(evening: Evening, proposal: Proposal, others: Sequence[Proposa
         left.setdefault(_left_text(evening, one, card, others), []).append(one.child.name)
     entries += [Entry(text, f"Still to place, {joined(names)}") for text, names in left.items()]
     return Section(
-        f"Groups: {card.name}", tuple(entries), lead=_lead(proposal, common), kind="groups"
+        f"Groups: {card.name}", tuple(entries), leads=_leads(proposal, common), kind="groups"
     )
 
 
@@ -51,19 +51,21 @@ def _left_text(evening, one, card, others):
     return text
 
 
-def _lead(proposal, common):
+def _leads(proposal, common):
+    """What holds for every group: when it is clean, the spot, ways, what is agreed, the caution."""
     card = proposal.card
-    parts = [card.criterion.rstrip(".") + "."]
-    if card.spot:
-        parts.append(f"Spot: {card.spot['stands'].rstrip('.')}.")
+    spot = [f"Spot: {card.spot['stands'].rstrip('.')}."] if card.spot else []
     if card.lifted:
-        parts.append("One group up at a time for each adult; the others wait beside the mat.")
-    parts += [*common, _agreed_before(card)]
-    if card.caution:
-        parts.append(card.caution.rstrip(".") + ".")
-    if not proposal.proven:
-        parts.append("The best found so far.")
-    return " ".join(part for part in parts if part)
+        spot.append("One group up at a time for each adult; the others wait beside the mat.")
+    lines = [
+        f"Clean when: {card.criterion.rstrip('.')}.",
+        " ".join(spot),
+        " ".join(common),
+        _agreed_before(card),
+        f"{card.caution.rstrip('.')}." if card.caution else "",
+        "" if proposal.proven else "The best found so far.",
+    ]
+    return tuple(line for line in lines if line)
 
 
 def _agreed_before(card):

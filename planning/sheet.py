@@ -22,11 +22,11 @@ class Entry:
 
 @dataclass(frozen=True)
 class Section:
-    """A heading, a line below it, and entries; `kind` is a hook for the page's layout."""
+    """A heading, lines below it, and entries; `kind` is a hook for the page's layout."""
 
     heading: str
     entries: tuple[Entry, ...]
-    lead: str = ""
+    leads: tuple[str, ...] = ()
     kind: str = "plain"
 
 
@@ -46,7 +46,8 @@ def as_text(sheet: Sheet) -> str:
     out = [sheet.title, "=" * min(len(sheet.title), WIDTH), *_wrapped(sheet.subtitle), sheet.known]
     for section in sheet.sections:
         out += ["", section.heading, "-" * min(len(section.heading), WIDTH)]
-        out += _wrapped(section.lead)
+        for lead in section.leads:
+            out += _wrapped(lead)
         for entry in section.entries:
             label = f"{entry.label}: " if entry.label else ""
             out += _wrapped(label + entry.text, first="  ", rest="      ")

@@ -169,12 +169,19 @@ def _look_first(evening):
     return Section(
         "What to look at first",
         entries,
-        lead="Little is logged yet. These few settle most of what comes after.",
+        leads=("Little is logged yet. These few settle most of what comes after.",),
     )
 
 
 def _suggested(evening, found):
-    entries = [_suggestion_entry(evening, one) for one in found.groups]
+    entries = [_suggestion_entry(evening, one) for one in found.groups if one.proposal]
+    bounded = [
+        f"{lower_first(one.card.name)} (at most {number(one.at_most)})"
+        for one in found.groups
+        if one.proposal is None
+    ]
+    if bounded:
+        entries.append(Entry(joined(bounded), "Also"))
     entries += [
         Entry(
             f"moves on {joined(child.name for child in one.learners)}",
@@ -185,21 +192,18 @@ def _suggested(evening, found):
     return Section(
         "What suits tonight",
         tuple(entries),
-        lead="Begun last time first. “Can be placed” is worked out; “at most” is a bound.",
+        leads=("Begun last time first. “Can be placed” is worked out; “at most” is a bound.",),
     )
 
 
 def _suggestion_entry(evening, one: Suggestion):
     all_of_them = number(len(evening.playing))
-    if one.proposal is None:
-        text = f"at most {number(one.at_most)} of {all_of_them}"
-    else:
-        text = (
-            f"{number(one.at_most)} of {all_of_them} can be placed,"
-            f" moves on {joined(child.name for child in one.learners)}"
-        )
-        if not one.proposal.proven:
-            text += " (the best found so far)"
+    text = (
+        f"{number(one.at_most)} of {all_of_them} can be placed,"
+        f" moves on {joined(child.name for child in one.learners)}"
+    )
+    if not one.proposal.proven:
+        text += " (the best found so far)"
     if one.carries_on:
         text = f"carries on from {day(evening.last_lesson)}; {text}"
     return Entry(text, one.card.name)
@@ -251,7 +255,7 @@ def _children(evening):
     return Section(
         "Child by child",
         tuple(Entry(_child_text(evening, child), child.name) for child in evening.here),
-        lead="What goes on, what may begin, and what is missing for the next thing.",
+        leads=("What goes on, what may begin, and what is missing for the next thing.",),
         kind="children",
     )
 
