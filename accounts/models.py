@@ -8,7 +8,7 @@ from django.db.models import Q
 from accounts.tenancy import OfSchool, of_school, once, one_of, to, within
 
 HEAD_TEACHER, TEACHER, ASSISTANT = STAFF_ROLES = ("head_teacher", "teacher", "assistant")
-UNITS = ("metric", "imperial")
+METRIC, IMPERIAL = UNITS = ("metric", "imperial")
 
 
 class AccountManager(BaseUserManager):
@@ -51,6 +51,7 @@ class School(models.Model):
     pair_check_days = models.PositiveSmallIntegerField(default=120)
     height_days = models.PositiveSmallIntegerField(default=120)
     max_load_ratio = models.FloatField(default=0.80)
+    flyer_taller_by_at_most_cm = models.FloatField(default=5)
     uses_mass = models.BooleanField(default=False)
     mass_from_age = models.PositiveSmallIntegerField(default=11)
     agreements_kept_elsewhere = models.BooleanField(default=False)
@@ -66,6 +67,7 @@ class School(models.Model):
             within("pair_check_days", 1, 366),
             within("height_days", 1, 366),
             within("max_load_ratio", 0.1, 1.5),
+            within("flyer_taller_by_at_most_cm", -100, 100),
             within("mass_from_age", 11, 99),
         ]
 
@@ -75,7 +77,7 @@ class Studio(OfSchool):
 
     name = models.CharField(max_length=120)
     zone = models.CharField(max_length=64)
-    units = models.CharField(max_length=8, default="metric")
+    units = models.CharField(max_length=8, default=METRIC)
     mats = models.PositiveSmallIntegerField(default=4)
 
     class Meta:

@@ -18,6 +18,7 @@ class Policy:
     pair_check_days: int
     height_days: int
     max_load_ratio: float
+    flyer_taller_by_at_most_cm: float
     uses_mass: bool
     mass_from_age: int
     agreements_kept_elsewhere: bool

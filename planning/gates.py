@@ -132,14 +132,20 @@ def group_asks(
         if is_back(evening, child):
             weeks = spoken(weeks_away(evening, child), "week")
             asks.append(Ask("back", (child.name,), f"{child.name}, back after {weeks}"))
-        if _height_is_asked(evening, card, child):
+        if role in ("base", "flyer") and _height_is_asked(evening, child):
             asks.append(Ask("height", (child.name,), child.name))
     return tuple(asks)
 
 
-def _height_is_asked(evening, card, child):
-    if card.max_height_difference_cm is None and card.flyer_taller_by_at_most_cm is None:
-        return False
+def flyer_taller_by_at_most_cm(evening: Evening, card: CardView) -> float | None:
+    """The limit between flyer and base: the card's, else for lifts the school's policy."""
+    if card.flyer_taller_by_at_most_cm is None and card.lifted:
+        return evening.policy.flyer_taller_by_at_most_cm
+    return card.flyer_taller_by_at_most_cm
+
+
+def _height_is_asked(evening, child):
+    """Whether the height that the rule has used is an old one; unknown ones need a yes anyway."""
     if child.height_on is None:
-        return True
+        return False
     return (evening.lesson.on - child.height_on).days > evening.policy.height_days

@@ -156,7 +156,7 @@ def _skill(evening, card):
         max_load_ratio=evening.policy.max_load_ratio if card.lifted else None,
         if_mass_unknown="ask",
         max_height_difference_cm=card.max_height_difference_cm,
-        flyer_taller_by_at_most_cm=card.flyer_taller_by_at_most_cm,
+        flyer_taller_by_at_most_cm=gates.flyer_taller_by_at_most_cm(evening, card),
         keep_partners=card.keep_partners,
     )
 

@@ -105,7 +105,7 @@ class Lesson(OfSchool):
 
 
 class Attendance(models.Model):
-    """A register of revisions like the tries: of one `attendance` the greatest (revision, id) counts."""
+    """A register of revisions like the tries: the greatest (revision, id) of one counts."""
 
     pk = models.CompositePrimaryKey("school_id", "id")
     school = models.ForeignKey(School, models.PROTECT, related_name="+")

@@ -230,7 +230,7 @@ policy: {bar: 1, uses_mass: yes, adults_in_room: 0, mass_from_age: 10, weigh: tr
         "/policy/uses_mass: should be true or false",
         "/policy/weigh: unknown key; known are bar, adults_in_room, children_per_adult,"
         " turns_under_one_spot, back_after_weeks, pair_check_days, height_days, max_load_ratio,"
-        " uses_mass, mass_from_age, agreements_kept_elsewhere",
+        " flyer_taller_by_at_most_cm, uses_mass, mass_from_age, agreements_kept_elsewhere",
         "/studios/0/mats: should be at most 60",
         "/studios/0/name: should not be empty",
         "/studios/0/units: should be one of metric, imperial",
