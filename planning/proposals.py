@@ -216,15 +216,12 @@ def propose(
 
 
 def _groups(evening, card, groups, by_rank):
-    """Adults in the order of their names take the groups in turn."""
-    adults = gates.spotters_for(evening, card) if card.spotted else ()
-    next_free = 0
+    """Adults in the order of their names take the groups in turn, nobody two at once."""
+    last_turn = dict.fromkeys(gates.spotters_for(evening, card), 0)
     for group in groups:
-        spotters = tuple(
-            adults[(next_free + i) % len(adults)] for i in range(group.adults) if adults
-        )
-        turn = next_free // len(adults) + 1 if adults else 1
-        next_free += group.adults
+        spotters = tuple(sorted(last_turn, key=last_turn.__getitem__)[: group.adults])
+        turn = 1 + max((last_turn[name] for name in spotters), default=0)
+        last_turn.update(dict.fromkeys(spotters, turn))
         seats = {
             role: tuple(by_rank[rank] for rank in ranks)
             for role, ranks in group.roles.items()
