@@ -162,15 +162,16 @@ def _skill(evening, card):
 
 
 def _sized(card):
-    """The roles, the one of open size cut to the learning size."""
+    """The roles, those of open size cut so that no group is longer than the learning size."""
     roles = dict(card.skill.roles)
     if card.learning_size is None:
         return roles
-    fixed = sum(role.min for name, role in roles.items() if name != SPOTTER)
-    for name, role in roles.items():
-        if name != SPOTTER and role.max > role.min:
-            most = max(role.min, card.learning_size - (fixed - role.min))
-            roles[name] = type(role)(role.min, min(role.max, most), role.needs)
+    spare = card.learning_size - sum(roles[name].min for name in open_roles(card))
+    for name in open_roles(card):
+        role = roles[name]
+        more = max(0, min(spare, role.max - role.min))
+        roles[name] = type(role)(role.min, role.min + more, role.needs)
+        spare -= more
     return roles
 
 
