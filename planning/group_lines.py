@@ -7,7 +7,7 @@ from planning.gates import Ask
 from planning.proposals import Proposal, Seats
 from planning.reasons import advice, nearest_gap, spot_words, ways
 from planning.sheet import Entry, Section
-from planning.words import joined, lower_first, spoken
+from planning.words import joined, lower_first, number, spoken
 
 ASK_WORDS = {
     "yes": "a teacher's yes to begin for {}",
@@ -28,13 +28,16 @@ def group_section(evening: Evening, proposal: Proposal, others: Sequence[Proposa
     common = _common_ways(evening, proposal)
     entries = [Entry(stop.sentence, "Stop") for stop in proposal.class_stops]
     entries += [
-        _group_entry(evening, proposal, number, group, common)
-        for number, group in enumerate(proposal.groups, 1)
+        _group_entry(evening, proposal, place, group, common)
+        for place, group in enumerate(proposal.groups, 1)
     ]
     left: dict[str, list[str]] = {}
-    for one in proposal.still_to_place:
+    for one in sorted(proposal.still_to_place, key=lambda one: one.child.rank):
         left.setdefault(_left_text(evening, one, card, others), []).append(one.child.name)
-    entries += [Entry(text, f"Still to place, {joined(names)}") for text, names in left.items()]
+    if left:
+        lines = tuple(f"{joined(names)}: {text}" for text, names in left.items())
+        everybody = number(sum(len(names) for names in left.values()))
+        entries.append(Entry(everybody, "Still to place", lines))
     return Section(
         f"Groups: {card.name}", tuple(entries), leads=_leads(proposal, common), kind="groups"
     )
@@ -44,10 +47,10 @@ def _left_text(evening, one, card, others):
     """Why a child is left, and a hold in which there is a place tonight."""
     text = one.sentence
     if one.reason == "not_ready":
-        text = f"what is missing is {nearest_gap(evening, card, one.child)}"
+        text = f"missing is {nearest_gap(evening, card, one.child)}"
     for other in others:
         if other.card is not card and any(one.child in group.children for group in other.groups):
-            return f"{text.rstrip('.')}; {lower_first(other.card.name)} has a place tonight"
+            return f"{text.rstrip('.')}; has a place in {lower_first(other.card.name)}"
     return text
 
 
@@ -94,7 +97,7 @@ def _common_ways(evening, proposal):
     return [line for line in lines[0] if all(line in others for others in lines)] if lines else []
 
 
-def _group_entry(evening, proposal, number, group: Seats, common):
+def _group_entry(evening, proposal, place, group: Seats, common):
     card = proposal.card
     roles = "; ".join(
         f"{role} {joined(child.name for child in held)}"
@@ -102,7 +105,7 @@ def _group_entry(evening, proposal, number, group: Seats, common):
         else joined(child.name for child in held)
         for role, held in group.seats.items()
     )
-    label = f"Group {number}"
+    label = f"Group {place}"
     if group.spotters and len(proposal.groups) > len(set(_all_spotters(proposal))):
         label += f", turn {group.turn}"
     lines = []

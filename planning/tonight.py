@@ -305,6 +305,6 @@ def _child_text(evening, child):
         )
         parts.append(
             f"for {named(nearest.card, nearest.role)} what is missing is"
-            f" {missing(evening, nearest)}"
+            f" {missing(evening, nearest, criterion=False)}"
         )
     return "; ".join(parts) or "nothing logged yet"
