@@ -307,7 +307,8 @@ def test_the_weeks_are_the_school_s():
 
 @pytest.mark.parametrize(
     ("height_on", "again"),
-    [(ON, False), (days_ago(120), False), (days_ago(121), True), (None, True)],
+    # With no height at all the rule lets nobody in but a pair with a yes: it asks already.
+    [(ON, False), (days_ago(120), False), (days_ago(121), True), (None, False)],
 )
 def test_an_old_height_is_measured_again(height_on, again):
     tonight = evening(*two(height_on=height_on), yeses=YESES, pairs_ok=PAIR)
@@ -315,17 +316,34 @@ def test_an_old_height_is_measured_again(height_on, again):
     assert asked(tonight, **SEATS) == (heights if again else [])
 
 
-def test_a_lift_without_a_rule_of_height_asks_for_none():
-    plain = replace(CARDS["seat"], max_height_difference_cm=None)
-    tonight = evening(*two(height_on=None), yeses=YESES, pairs_ok=PAIR)
-    seats = {role: (child(tonight, names[0]),) for role, names in SEATS.items()}
-    assert gates.group_asks(tonight, plain, seats) == ()
-    taller = replace(plain, flyer_taller_by_at_most_cm=0)
-    assert [ask.code for ask in gates.group_asks(tonight, taller, seats)] == ["height"] * 2
+def test_heights_are_asked_of_base_and_flyer_alone():
+    tonight = evening(*two(height_on=days_ago(200)))
+    seats = {role: (child(tonight, name),) for role, name in (("front", "Amara"), ("back", "Bao"))}
+    asks = gates.group_asks(tonight, replace(CARDS["seat"], loads={}), seats)
+    assert [ask.code for ask in asks] == ["yes", "yes"]
+
+
+@pytest.mark.parametrize(
+    ("of_card", "of_school", "lifted", "limit"),
+    [
+        (None, 5, True, 5),
+        (None, 0, True, 0),
+        (12, 5, True, 12),
+        (-3, 5, True, -3),
+        (0, 5, True, 0),
+        (None, 5, False, None),
+        (12, 5, False, 12),
+    ],
+)
+def test_how_much_taller_a_flyer_may_be(of_card, of_school, lifted, limit):
+    card = CARDS["seat"] if lifted else CARDS["chest_rest"]
+    card = replace(card, flyer_taller_by_at_most_cm=of_card)
+    tonight = evening(policy={"flyer_taller_by_at_most_cm": of_school})
+    assert gates.flyer_taller_by_at_most_cm(tonight, card) == limit
 
 
 def test_an_ask_names_the_children_it_is_about():
-    tonight = evening(*two(height_on=None, last_here=days_ago(30)))
+    tonight = evening(*two(height_on=days_ago(121), last_here=days_ago(30)))
     seats = {role: (child(tonight, names[0]),) for role, names in SEATS.items()}
     assert [(ask.code, ask.names) for ask in gates.group_asks(tonight, CARDS["seat"], seats)] == [
         ("yes", ("Amara",)),

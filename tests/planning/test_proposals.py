@@ -197,12 +197,19 @@ def test_load_counts_where_somebody_is_lifted():
 
 
 def test_what_else_the_card_rules():
-    documents = with_card("seat", flyer_taller_by_at_most_cm=5)
-    skill = problem(evening(documents=documents), "seat").skill
+    skill = problem(
+        evening(documents=with_card("seat", flyer_taller_by_at_most_cm=8)), "seat"
+    ).skill
     assert skill.max_height_difference_cm == 30
-    assert skill.flyer_taller_by_at_most_cm == 5
+    assert skill.flyer_taller_by_at_most_cm == 8
     assert skill.keep_partners
     assert not problem(evening(), "lean").skill.keep_partners
+
+
+def test_where_the_card_is_silent_the_school_says_how_much_taller():
+    tonight = evening(policy={"flyer_taller_by_at_most_cm": 4})
+    assert problem(tonight, "seat").skill.flyer_taller_by_at_most_cm == 4
+    assert problem(tonight, "chest_rest").skill.flyer_taller_by_at_most_cm is None
 
 
 @pytest.mark.parametrize(("size", "middle"), [(None, 6), (2, 0), (3, 1), (5, 3), (20, 6)])
