@@ -26,6 +26,7 @@ MINUTES_A_SKILL = 20  # common practice, no published source: two new skills fil
 MOST_SKILLS = 3
 LAST_LIFT_BEFORE_END = 10  # minutes
 LESSONS_IN_A_ROW = 3
+MOST_LEFT_OUT = 3  # names are then shorter the other way round
 LITTLE = 3  # skills with tries per child; below it the sheet says what to look at first
 
 
@@ -184,7 +185,7 @@ def _suggested(evening, found):
         entries.append(Entry(joined(bounded), "Also"))
     entries += [
         Entry(
-            f"moves on {joined(child.name for child in one.learners)}",
+            f"moves on {_learners(evening, one)}",
             f"{one.card.name}, each alone",
         )
         for one in found.alone[:2]
@@ -196,11 +197,20 @@ def _suggested(evening, found):
     )
 
 
+def _learners(evening, one: Suggestion):
+    """Whom a skill moves on; where that is nearly everybody, whom it does not."""
+    others = [child.name for child in evening.playing if child not in one.learners]
+    if not others:
+        return "everybody"
+    if len(others) <= MOST_LEFT_OUT and len(one.learners) > len(others):
+        return f"everybody but {joined(others)}"
+    return joined(child.name for child in one.learners)
+
+
 def _suggestion_entry(evening, one: Suggestion):
     all_of_them = number(len(evening.playing))
     text = (
-        f"{number(one.at_most)} of {all_of_them} can be placed,"
-        f" moves on {joined(child.name for child in one.learners)}"
+        f"{number(one.at_most)} of {all_of_them} can be placed, moves on {_learners(evening, one)}"
     )
     if not one.proposal.proven:
         text += " (the best found so far)"
@@ -296,7 +306,7 @@ def _child_text(evening, child):
             )
         )
     if beginning:
-        parts.append("may begin " + joined(named(one.card, one.role) for one in beginning[-2:]))
+        parts.append("may begin " + joined(named(one.card, one.role) for one in beginning[-1:]))
     if gaps:
         # Work with a partner is what the class is for; of equals the earlier one.
         nearest = max(
