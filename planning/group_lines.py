@@ -66,7 +66,7 @@ def _leads(proposal, common):
         " ".join(common),
         _agreed_before(card),
         f"{card.caution.rstrip('.')}." if card.caution else "",
-        "" if proposal.proven else "The best found so far.",
+        "" if proposal.proven else "Found in the time there was.",
     ]
     return tuple(line for line in lines if line)
 

@@ -213,7 +213,7 @@ def _suggestion_entry(evening, one: Suggestion):
         f"{number(one.at_most)} of {all_of_them} can be placed, moves on {_learners(evening, one)}"
     )
     if not one.proposal.proven:
-        text += " (the best found so far)"
+        text += " (found in the time there was)"
     if one.carries_on:
         text = f"carries on from {day(evening.last_lesson)}; {text}"
     return Entry(text, one.card.name)
