@@ -1,6 +1,6 @@
 """Prints the demo's sheet with all twelve children in Chromium: it has to be one side of A4.
 
-Run by .ci/run, which installs the browser: `python -m tests.print.pages`. Exit status 1 and one line
+Run by .ci/run, which installs the browser: `python -m tests.print.pages`. Exit status 1 and a line
 when it is not. It is no part of `make test`, which needs no browser.
 """
 
