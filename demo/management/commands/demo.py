@@ -1,3 +1,4 @@
+import io
 from pathlib import Path
 
 from django.conf import settings
