@@ -230,6 +230,22 @@ def _folded(header):
     return re.sub(r"[\W_]+", " ", header.casefold()).strip()
 
 
+def read_day(text: str) -> date | None:
+    """A date written as 2026-03-02 or 2.3.2026; None for anything else.
+
+    Slashes are left out: they read differently in different places.
+    """
+    parts = re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})", text, re.ASCII)
+    order = (1, 2, 3)
+    if not parts:
+        parts = re.fullmatch(r"(\d{1,2})\.(\d{1,2})\.(\d{4})", text, re.ASCII)
+        order = (3, 2, 1)
+    try:
+        return date(*(int(parts[i]) for i in order)) if parts else None
+    except ValueError:
+        return None
+
+
 class Cells:
     """The values of one row; what cannot be read becomes a fault and None.
 
@@ -296,22 +312,14 @@ class Cells:
         return int(value)
 
     def day(self, name: str, *, required: bool = False) -> date | None:
-        """A date, as 2026-03-02 or 2.3.2026 (slashes read differently in different places)."""
+        """A date as `read_day` takes it."""
         text = self.text(name, required=required)
         if text is None:
             return None
-        parts = re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})", text, re.ASCII)
-        order = (1, 2, 3)
-        if not parts:
-            parts = re.fullmatch(r"(\d{1,2})\.(\d{1,2})\.(\d{4})", text, re.ASCII)
-            order = (3, 2, 1)
-        if parts:
-            try:
-                return date(*(int(parts[i]) for i in order))
-            except ValueError:
-                pass
-        self.fault(name, f"“{text}” should be a date such as 2026-03-02")
-        return None
+        day = read_day(text)
+        if day is None:
+            self.fault(name, f"“{text}” should be a date such as 2026-03-02")
+        return day
 
     def flag(self, name: str, *, required: bool = False) -> bool | None:
         """Yes or no; None when the cell is empty."""

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.db.models import Q
 
+from accounts.models import METRIC
 from accounts.names import alphabetical, close_to, folded
 from accounts.scope import Scope, Unknown
 from classes.models import Class, Enrolment
@@ -25,6 +26,7 @@ class ClassView:
     weekday: int
     starts_at: time
     minutes: int
+    units: str = METRIC
 
 
 @dataclass(frozen=True)
@@ -57,6 +59,7 @@ def view(row: Class) -> ClassView:
         weekday=row.weekday,
         starts_at=row.starts_at,
         minutes=row.minutes,
+        units=row.studio.units,
     )
 
 
