@@ -305,6 +305,12 @@ def test_a_fault_of_one_role_hides_none_of_the_others():
     ]
 
 
+def test_a_skill_that_cannot_be_filled_is_named_once():
+    two = {"flyer": role(need("b")), "middle": role()}
+    skills = by_key(skill("a", two), solo("b", need("a", "middle")))
+    assert [(fault.code, fault.role) for fault in faults(skills)] == [("flyer_without_base", None)]
+
+
 def test_a_lack_of_a_spot_hides_no_other_fault():
     skills = by_key(duo("a", need("b"), lifted=True, spotted=False), solo("b", need("a", "flyer")))
     assert [fault.code for fault in faults(skills)] == ["lifted_without_spot", "unreachable"]
