@@ -110,11 +110,17 @@ def _group_entry(evening, proposal, place, group: Seats, common):
         label += f", turn {group.turn}"
     lines = []
     if group.spotters:
-        lines.append(f"{joined(group.spotters)} spots, {spot_words(_spot(evening, card, group))}")
+        lines.append(_spot_line(group.spotters, _spot(evening, card, group)))
     lines += [line for line in _way_lines(evening, card, group) if line not in common]
     if group.asks:
         lines.append(f"Ask before the first go: {ask_words(group.asks)}")
     return Entry(roles, label, tuple(lines))
+
+
+def _spot_line(spotters, spot):
+    """Who spots and how; where no spot is needed an adult is still there."""
+    one, many = ("stands by", "stand by") if spot == "none" else ("spots", "spot")
+    return f"{joined(spotters)} {one if len(spotters) == 1 else many}, {spot_words(spot)}"
 
 
 def ask_words(asks: Sequence[Ask]) -> str:
