@@ -105,9 +105,6 @@ def _reference_faults(document, skills):
     for key, card in document["skills"].items():
         if card["family"] not in document["families"]:
             yield Fault(f"/skills/{key}/family", f"no family “{card['family']}”")
-        for role, spec in card["roles"].items():
-            if spec.get("max", 99) < spec.get("min", 1):
-                yield Fault(f"/skills/{key}/roles/{role}", "min is above max")
         if "at_home" in card and (card.get("lifted") or set(card["roles"]) != {"solo"}):
             yield Fault(f"/skills/{key}/at_home", "only for what is done alone and on the floor")
         for kind in ("ways_in", "shapes", "ways_out"):
