@@ -286,10 +286,12 @@ def _child_text(evening, child):
             if one.judged.ready and not one.judged.steady:
                 if one.judged.evidence:
                     going_on.append(one)
-                elif one.judged.source == "tree":
+                else:
                     beginning.append(one)
             elif not one.judged.ready:
                 gaps.append(one)
+    # What asked for something before is one step further than what asks for nothing.
+    beginning.sort(key=lambda one: one.judged.source == "tree")
     going_on.sort(
         key=lambda one: -last_tried.get((one.card.key, one.role), evening.as_of).timestamp()
     )
