@@ -131,15 +131,8 @@ def read_rows(node: Node) -> list[Row]:
 
 def _read_row(node: Node) -> Row:
     node.mapping(allowed=_ROW_KEYS)
-    happened_at_node, date_node, weight_node = (
-        node["happened_at"],
-        node.get("date"),
-        node.get("weight"),
-    )
-    try:
-        happened_at = happened_at_node.instant().astimezone(UTC)
-    except OverflowError:
-        happened_at_node.fail("lies outside the years 1 to 9999 in UTC")
+    happened_at = node["happened_at"].instant().astimezone(UTC)
+    date_node, weight_node = node.get("date"), node.get("weight")
     return Row(
         id=node["id"].text(),
         attempt=node["attempt"].text(),

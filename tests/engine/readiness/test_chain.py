@@ -4,7 +4,7 @@ import csv
 import json
 import math
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -218,6 +218,18 @@ def test_fractions_of_a_day_decay():
     expected = twin.decayed(first.after, 0.25, DEFAULTS.forgetting_per_day)
     assert then.before == pytest.approx(expected, rel=1e-14)
     assert then.before != first.after
+
+
+@pytest.mark.parametrize("year", [1, 2026, 9999])
+def test_a_microsecond_is_a_microsecond_in_any_year(year):
+    fast = replace(DEFAULTS, spot_given=None, forgetting_per_day=(0.0, 0.0, 0.0, 8.64e9))
+    at = datetime(year, 12, 31, 12, tzinfo=UTC)
+    rows = [
+        replace(row(str(number)), happened_at=at + timedelta(microseconds=number))
+        for number in range(3)
+    ]
+    first, then, _ = trace(rows, fast)
+    assert then.before[3] == pytest.approx(first.after[3] * math.exp(-0.1), rel=1e-14)
 
 
 def test_two_days_count_at_least_as_much_as_one():

@@ -25,6 +25,15 @@ CURRICULUM = skills(
         "flyer": AnyOf((Leaf("rock", "solo", "hands_near"), Leaf("lean", "flyer", "no_spot"))),
         "spotter": None,
     },
+    arch={
+        "solo": AllOf(
+            (
+                Leaf("table", "solo", "hands_on"),
+                Leaf("lean", "base", "hands_on"),
+                Leaf("lean", "base", "hands_near"),
+            )
+        )
+    },
     deep={"solo": AllOf((Leaf("rock", "solo", "hands_on"), Leaf("counting", "solo", "no_spot")))},
 )
 NEEDS = Needs(CURRICULUM)
@@ -172,6 +181,13 @@ def test_it_flows_on_from_need_to_need():
     found = readings(deep__solo=ALONE)
     assert found.at_or_above("bridge", "solo", "no_spot") == 0.95
     assert found.at_or_above("table", "solo", "hands_near") == 0.95
+    assert found.at_or_above("plank", "solo", "no_spot") == 0.95
+
+
+def test_what_is_asked_for_twice_stops_nothing_else():
+    found = readings(arch__solo=ALONE)
+    assert found.at_or_above("lean", "base", "hands_near") == 0.95
+    assert found.at_or_above("lean", "base", "no_spot") == PRIOR_NO_SPOT
     assert found.at_or_above("plank", "solo", "no_spot") == 0.95
 
 
