@@ -179,31 +179,70 @@ def _asks(search: Search) -> Level:
 
 def _repeats(search: Search) -> Level:
     """How often those who work together have done so before."""
-    problem, model = search.problem, search.model
+    problem = search.problem
     keep = problem.skill.keep_partners
     places = search.of_student()
+    meetings: dict[str, list[Term]] = {student: [] for student in places}
     terms: list[Term] = []
     most = 0
     for (one, other), count in problem.past.items():
-        if one not in places or other not in places:
-            continue
-        most += count
-        mine, theirs = places[one], places[other]
-        # With one of the two as the anchor the other's seats say it all.
-        terms += [(count, literal) for literal in mine.get(other, ()) if other in search.open]
-        terms += [(count, literal) for literal in theirs.get(one, ()) if one in search.open]
-        shared = [anchor for anchor in mine if anchor in theirs and anchor not in (one, other)]
-        if not shared or not search.may_meet(one, other):
-            continue
-        if keep:
-            for anchor in shared:
-                meet = model.new_bool_var("")
-                model.add(meet <= sum(mine[anchor]))
-                model.add(meet <= sum(theirs[anchor]))
-                terms.append((count, meet))
-        else:
-            meet = model.new_bool_var("")
-            for anchor in shared:
-                model.add(sum(mine[anchor]) + sum(theirs[anchor]) <= search.open[anchor] + meet)
-            terms.append((count, meet))
+        if one in places and other in places:
+            most += count
+            meeting = [(count, part) for part in _meeting(search, places, one, other)]
+            terms += meeting
+            meetings[one] += meeting
+            meetings[other] += meeting
+    if not keep:
+        for student, mine in meetings.items():
+            _add_least_repeats(search, places, student, mine)
     return Level("repeats", terms, most, smallest_is_best=not keep)
+
+
+def _meeting(
+    search: Search, places: dict[str, dict[str, list[cp_model.IntVar]]], one: str, other: str
+) -> list[cp_model.LinearExprT]:
+    """Parts whose sum is 1 if the two are in one group: at least that where repeats are avoided,
+    at most that where partners are kept, as the objective pulls the other way."""
+    model = search.model
+    mine, theirs = places[one], places[other]
+    # With one of the two as the anchor the other's seats say it all.
+    parts: list[cp_model.LinearExprT] = [*mine.get(other, ()), *theirs.get(one, ())]
+    shared = [anchor for anchor in mine if anchor in theirs and anchor not in (one, other)]
+    if not shared or not search.may_meet(one, other):
+        return parts
+    if search.problem.skill.keep_partners:
+        for anchor in shared:
+            meet = model.new_bool_var("")
+            model.add(meet <= sum(mine[anchor]))
+            model.add(meet <= sum(theirs[anchor]))
+            parts.append(meet)
+        return parts
+    meet = model.new_bool_var("")
+    for anchor in shared:
+        model.add(sum(mine[anchor]) + sum(theirs[anchor]) <= search.open[anchor] + meet)
+    return [*parts, meet]
+
+
+def _add_least_repeats(
+    search: Search,
+    places: dict[str, dict[str, list[cp_model.IntVar]]],
+    student: str,
+    meetings: list[Term],
+) -> None:
+    """Whoever is placed meets at least the others of a smallest group: implied by the rest, but
+    without it the bound stays near 0 where everybody has worked with everybody."""
+    from ortools.sat.python import cp_model
+
+    past = search.problem.past
+    counts = sorted(
+        past.get((min(student, other), max(student, other)), 0)
+        for other in places
+        if other != student
+    )
+    least = sum(counts[: search.least_students - 1])
+    if least > 0:
+        seats = [literal for literals in places[student].values() for literal in literals]
+        met = cp_model.LinearExpr.weighted_sum(
+            [part for _, part in meetings], [count for count, _ in meetings]
+        )
+        search.model.add(met >= least * sum(seats))

@@ -68,6 +68,11 @@ class Search:
             found.setdefault(student, {}).setdefault(anchor, []).append(literal)
         return found
 
+    @property
+    def least_students(self) -> int:
+        """How many students the smallest group has."""
+        return max(1, sum(role.min for role in self.problem.skill.roles if not role.open_to_adults))
+
     def may_meet(self, one: str, other: str) -> bool:
         """Whether two students can be in one group of which neither is the anchor."""
         roles = {student: set[str]() for student in (one, other)}

@@ -42,8 +42,12 @@ class Best:
 # -- every group -----------------------------------------------------------------------------
 
 
+def people(problem: Problem) -> dict[str, Student]:
+    return {one.id: one for one in problem.students}
+
+
 def options(problem: Problem) -> list[Option]:
-    students = {one.id: one for one in problem.students}
+    students = people(problem)
     found = []
     for roles in _seatings(list(problem.skill.roles), students):
         if any(roles.values()):
@@ -185,7 +189,7 @@ def best(problem: Problem) -> Best:
 
     start = [((0,) * 7, frozenset())]
     for group in problem.locked:
-        students = {one.id: one for one in problem.students}
+        students = people(problem)
         asks = load_of(problem, students, dict(group.roles))[1]
         placed, fairness, asked, readiness, repeats = _levels(problem, dict(group.roles), asks)
         start = [
@@ -216,7 +220,7 @@ def best(problem: Problem) -> Best:
 
 
 def _levels(problem: Problem, roles: dict[str, tuple[str, ...]], asks) -> tuple[int, ...]:
-    students = {one.id: one for one in problem.students}
+    students = people(problem)
     placed = fairness = readiness = repeats = 0
     for role, held in roles.items():
         for one in held:
@@ -322,7 +326,7 @@ def reason(problem: Problem, student: Student, every_option: list[Option]) -> st
 
 def check(problem: Problem, groups: tuple[Group, ...], locked: tuple[Group, ...] = ()) -> None:
     """Every rule for every group of an answer, and for all of them together."""
-    students = {one.id: one for one in problem.students}
+    students = people(problem)
     locked_members = [set(group.members) for group in locked]
     everybody = [one for group in groups for one in group.members]
     assert len(everybody) == len(set(everybody))
