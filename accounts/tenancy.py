@@ -58,7 +58,8 @@ class SameSchool(BaseConstraint):
             return NotImplemented
         return (self.name, self.field) == (other.name, other.field)
 
-    __hash__ = BaseConstraint.__hash__
+    def __hash__(self):
+        return hash((self.name, self.field))
 
 
 class OfSchool(models.Model):

@@ -437,7 +437,8 @@ def test_an_assistant_may_not_and_a_teacher_only_at_her_studios(school, teacher)
     assert refused(
         teacher, ["class,given_name,birth", "Monday beginners,Hana,2017-09"], name=None
     ) == [
-        "row 2, column “class”: no class is called “Monday beginners”; close to it: Tuesday beginners"
+        "row 2, column “class”: no class is called “Monday beginners”; close to it:"
+        " Tuesday beginners"
     ]
 
 
