@@ -8,18 +8,21 @@ from collections import defaultdict
 from collections.abc import Collection
 from uuid import UUID
 
+from django.db import transaction
 from django.db.models import F
 
 from accounts.scope import Scope
 from classes.models import Attempt, Replay
 from classes.models import Belief as BeliefRow
 from classes.students import visible
+from curriculum.models import Skill
 from engine.readiness import chain
 from engine.readiness.chain import Belief
 from engine.readiness.parameters import DEFAULTS, WEIGHTS
 from engine.readiness.register import Row
 
 Chain = tuple[str, str]  # skill key and role
+LAST_CLEAN = ("last_clean_hands_on", "last_clean_hands_near", "last_clean_none")
 
 
 def beliefs(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, dict[Chain, Belief]]:
@@ -34,6 +37,68 @@ def beliefs(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, dict[C
     found |= _stored(scope, ids - stale)
     found |= replayed(scope, student_ids=stale)
     return found
+
+
+def refresh(scope: Scope, *, student_ids: Collection[UUID] | None = None) -> int:
+    """This will bring stale beliefs of children in scope up to date; how many children it did.
+
+    `student_ids` None: all of them. A worker that was overtaken changes nothing.
+    """
+    stale = Replay.objects.filter(school_id=scope.school_id, done_version__lt=F("log_version"))
+    if student_ids is not None:
+        stale = stale.filter(student_id__in=student_ids)
+    ids = visible(scope, student_ids=list(stale.values_list("student_id", flat=True)))
+    done = 0
+    for student_id in sorted(ids):
+        version = log_version(scope, student_id=student_id)
+        found = replayed(scope, student_ids={student_id})[student_id]
+        done += put(scope, student_id=student_id, version=version, found=found)
+    return done
+
+
+def log_version(scope: Scope, *, student_id: UUID) -> int:
+    """This will read how often a child was marked: the first step, before the log is read."""
+    row = Replay.objects.filter(school_id=scope.school_id, student_id=student_id)
+    return row.values_list("log_version", flat=True).first() or 0
+
+
+def put(scope: Scope, *, student_id: UUID, version: int, found: dict[Chain, Belief]) -> bool:
+    """This will keep beliefs worked out from a log at least as new as `version`.
+
+    False, and nothing changes, when beliefs of that version or a newer one are there.
+    """
+    with transaction.atomic():
+        won = Replay.objects.filter(
+            school_id=scope.school_id,
+            student_id=student_id,
+            done_version__lt=version,
+            log_version__gte=version,
+        ).update(done_version=version)
+        if not won:
+            return False
+        BeliefRow.objects.filter(school_id=scope.school_id, student_id=student_id).delete()
+        skills = dict(
+            Skill.objects.filter(
+                school_id=scope.school_id, key__in={key for key, _ in found}
+            ).values_list("key", "id")
+        )
+        BeliefRow.objects.bulk_create(
+            BeliefRow(
+                school_id=scope.school_id,
+                student_id=student_id,
+                skill_id=skills[key],
+                role=role,
+                state=list(belief.state),
+                last_at=belief.last_at,
+                counted=belief.counted,
+                days=belief.days,
+                **dict(zip(LAST_CLEAN, belief.last_clean_on, strict=True)),
+                clean_unspotted=belief.clean_unspotted,
+                clean_unspotted_days=belief.clean_unspotted_days,
+            )
+            for (key, role), belief in sorted(found.items())
+        )
+    return True
 
 
 def replayed(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, dict[Chain, Belief]]:
@@ -97,11 +162,7 @@ def _stored(scope, ids):
             last_at=row.last_at,
             counted=row.counted,
             days=row.days,
-            last_clean_on=(
-                row.last_clean_hands_on,
-                row.last_clean_hands_near,
-                row.last_clean_none,
-            ),
+            last_clean_on=tuple(getattr(row, name) for name in LAST_CLEAN),
             clean_unspotted=row.clean_unspotted,
             clean_unspotted_days=row.clean_unspotted_days,
         )
