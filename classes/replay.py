@@ -6,13 +6,14 @@ fresh: first the counter, then the log, then store only if nobody was newer.
 
 from collections import defaultdict
 from collections.abc import Collection
+from dataclasses import dataclass
 from uuid import UUID
 
 from django.db import transaction
 from django.db.models import F
 
 from accounts.scope import Scope
-from classes.models import Attempt, Replay
+from classes.models import Attempt, Replay, Student
 from classes.models import Belief as BeliefRow
 from classes.students import visible
 from curriculum.models import Skill
@@ -23,6 +24,30 @@ from engine.readiness.register import Row
 
 Chain = tuple[str, str]  # skill key and role
 LAST_CLEAN = ("last_clean_hands_on", "last_clean_hands_near", "last_clean_none")
+CHILDREN_AT_ONCE = 200
+
+
+@dataclass(frozen=True)
+class Difference:
+    """A chain whose kept belief is not what the log comes to; None where one of them is missing."""
+
+    student_id: UUID
+    skill: str
+    role: str
+    kept: Belief | None
+    replayed: Belief | None
+
+    def __str__(self) -> str:
+        return f"{self.student_id} {self.skill} {self.role}: kept {self.kept}, log {self.replayed}"
+
+
+@dataclass(frozen=True)
+class Checked:
+    """`children` whose beliefs count as fresh were compared; `stale` ones were not."""
+
+    children: int
+    stale: int
+    differences: tuple[Difference, ...]
 
 
 def beliefs(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, dict[Chain, Belief]]:
@@ -99,6 +124,42 @@ def put(scope: Scope, *, student_id: UUID, version: int, found: dict[Chain, Beli
             for (key, role), belief in sorted(found.items())
         )
     return True
+
+
+def check(scope: Scope) -> Checked:
+    """This will compare the beliefs kept of children in scope with a full replay of the log.
+
+    They must agree to the last digit. Stale ones are only counted: nobody takes them for fresh.
+    """
+    everybody = Student.objects.filter(school_id=scope.school_id).values_list("id", flat=True)
+    ids = sorted(visible(scope, student_ids=everybody))
+    children, differences = 0, []
+    for start in range(0, len(ids), CHILDREN_AT_ONCE):
+        chunk = set(ids[start : start + CHILDREN_AT_ONCE])
+        before = _versions(scope, chunk)
+        kept, worked_out = _stored(scope, chunk), replayed(scope, student_ids=chunk)
+        after = _versions(scope, chunk)
+        # Whoever was marked or refreshed while both were read is left for the next check.
+        steady = {id_ for id_ in chunk if before[id_] == after[id_] and len(set(after[id_])) == 1}
+        children += len(steady)
+        for id_ in sorted(steady):
+            ours, logged = kept.get(id_, {}), worked_out[id_]
+            differences += [
+                Difference(id_, skill, role, ours.get((skill, role)), logged.get((skill, role)))
+                for skill, role in sorted(ours.keys() | logged.keys())
+                if ours.get((skill, role)) != logged.get((skill, role))
+            ]
+    return Checked(children, len(ids) - children, tuple(differences))
+
+
+def _versions(scope, ids):
+    """Log and done version of each child; both 0 for whom nothing was ever logged."""
+    found = Replay.objects.filter(school_id=scope.school_id, student_id__in=ids)
+    return dict.fromkeys(ids, (0, 0)) | {
+        id_: (log, done) for id_, log, done in found.values_list(
+            "student_id", "log_version", "done_version"
+        )
+    }
 
 
 def replayed(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, dict[Chain, Belief]]:
