@@ -156,8 +156,10 @@ def _read_sheet(content, *, values):
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of styles and extensions, which do not matter here
         book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=values)
+        sheet = book.worksheets[0]
+        sheet.reset_dimensions()  # some programs write a size that leaves rows out
         grid, formulas = [], []
-        for cells in book.worksheets[0].iter_rows(max_col=MAX_COLUMNS + 1):
+        for cells in sheet.iter_rows(max_col=MAX_COLUMNS + 1):
             if len(grid) >= MAX_ROWS:
                 _refuse(f"more than {MAX_ROWS} rows")
             texts = [_as_text(cell.value) for cell in cells]
