@@ -123,7 +123,9 @@ def _who(evening):
     needed = gates.adults_needed(evening)
     if evening.adults_in_room < needed:
         entries.append(
-            Entry(f"{spoken(needed, 'adult')} are wanted for this many children", "Room")
+            Entry(
+                f"{spoken(needed, 'adult is', 'adults are')} wanted for this many children", "Room"
+            )
         )
     if any(child.trial for child in evening.here):
         trial = joined(child.name for child in evening.here if child.trial)
