@@ -321,4 +321,5 @@ def _child_text(evening, child):
             f"for {named(nearest.card, nearest.role)} what is missing is"
             f" {missing(evening, nearest, criterion=False)}"
         )
-    return "; ".join(parts) or "nothing logged yet"
+    logged = any(one.evidence for one in child.judged.values())
+    return "; ".join(parts) or ("nothing new tonight" if logged else "nothing logged yet")
