@@ -94,7 +94,9 @@ def _subtitle(evening):
 
 
 def _known(evening):
-    last = max((t.at for t in evening.tries), default=None)
+    seen = [one.evidence for child in evening.here for one in child.judged.values()]
+    times = [t.at for t in evening.tries] + [one.belief.last_at for one in seen if one]
+    last = max(times, default=None)
     if last is None:
         return "As known before anything was logged."
     moment = local(last, evening.klass)
