@@ -1,3 +1,4 @@
+import io
 from pathlib import Path
 
 from django.conf import settings
@@ -53,10 +54,14 @@ class Command(BaseCommand):
         files.write(folder, cards, today=today)
         self.stdout.write(f"Loading the demo school; its files are in {folder}")
 
-        def load(command, *args, member=files.HEAD, **options):
-            call_command(command, *args, school=files.SCHOOL, member=member, verbosity=0, **options)
+        quiet = io.StringIO()
 
-        call_command("new_school", files.SCHOOL, head=files.HEAD, verbosity=0)
+        def load(command, *args, **options):
+            call_command(
+                command, *args, school=files.SCHOOL, member=files.HEAD, stdout=quiet, **options
+            )
+
+        call_command("new_school", files.SCHOOL, head=files.HEAD, stdout=quiet)
         load("load_classes", str(folder / "classes.yaml"))
         load("load_staff", str(folder / "staff.csv"))
         load("load_curriculum", str(CURRICULUM))
