@@ -62,24 +62,52 @@ class Said:
     leaves: frozenset[str]
 
 
-class Editions:
-    """The editions in use at a studio, each read once."""
+class Known:
+    """What a file about a class may name, looked up once: children of the studio, its editions."""
 
-    def __init__(self, scope: Scope, *, studio_id: UUID) -> None:
-        self._scope, self._studio_id = scope, studio_id
+    def __init__(self, scope: Scope, *, klass: ClassView) -> None:
+        self._klass = klass
+        self._directory = directory(scope)
+        self._of_studio = set(
+            Enrolment.objects.filter(
+                school_id=scope.school_id, group_class__studio_id=klass.studio_id
+            ).values_list("student_id", flat=True)
+        )
         self._from_dates = sorted(
-            Adoption.objects.filter(school_id=scope.school_id, studio_id=studio_id).values_list(
-                "from_date", flat=True
-            )
+            Adoption.objects.filter(
+                school_id=scope.school_id, studio_id=klass.studio_id
+            ).values_list("from_date", flat=True)
         )
-        self._read = cache(
-            lambda from_date: editions.in_use(scope, studio_id=studio_id, on=from_date)
+        self._in_use = cache(
+            lambda from_date: editions.in_use(scope, studio_id=klass.studio_id, on=from_date)
         )
-        self.find = cache(EditionInUse.find)
 
-    def on(self, day: date) -> EditionInUse | None:
-        since = [from_date for from_date in self._from_dates if from_date <= day]
-        return self._read(since[-1]) if since else None
+    def student(self, cells: Cells) -> UUID | None:
+        text = cells.text("student", required=True)
+        if text is None:
+            return None
+        try:
+            id_ = self._directory.find(text)
+        except UnknownStudent as error:
+            cells.fault("student", str(error))
+            return None
+        if id_ not in self._of_studio:
+            cells.fault("student", f"{text} is in no class at {self._klass.studio_name}")
+            return None
+        return id_
+
+    def edition(self, on: date) -> EditionInUse:
+        """The edition in use on a day. Raises `Unknown`."""
+        since = [from_date for from_date in self._from_dates if from_date <= on]
+        edition = self._in_use(since[-1]) if since else None
+        if edition is None:
+            raise Unknown(f"no curriculum was in use at {self._klass.studio_name} on {on}")
+        return edition
+
+
+def own_roles(card: CardView) -> tuple[str, ...]:
+    """The roles in which one tries a skill: a spotter has none."""
+    return tuple(role for role in card.skill.roles if role != SPOTTER)
 
 
 class Reader:
@@ -87,27 +115,19 @@ class Reader:
 
     def __init__(self, scope: Scope, *, klass: ClassView, at: datetime) -> None:
         self._scope, self._klass, self._at = scope, klass, at
-        self._directory = directory(scope)
-        ids = set(self._directory.names)
+        self._known = Known(scope, klass=klass)
         self._children = {
             id_: (joined_on, left_on)
             for id_, joined_on, left_on in Student.objects.filter(
                 school_id=scope.school_id
             ).values_list("id", "joined_on", "left_on")
-            if id_ in ids
         }
-        self._of_studio = set(
-            Enrolment.objects.filter(
-                school_id=scope.school_id, group_class__studio_id=klass.studio_id
-            ).values_list("student_id", flat=True)
-        )
         self._lessons = {
             on: (starts_at, state)
             for on, starts_at, state in Lesson.objects.filter(
                 school_id=scope.school_id, group_class_id=klass.id
             ).values_list("on", "starts_at", "state")
         }
-        self._editions = Editions(scope, studio_id=klass.studio_id)
         self._staff = cache(
             lambda on: {folded(name): one.id for name, one in staff(scope, on=on).items()}
         )
@@ -120,9 +140,7 @@ class Reader:
         on = self._day(cells)
         clock = self._clock(cells)
         student_id = self._student(cells, on)
-        edition = self._editions.on(on) if on else None
-        if on and edition is None:
-            cells.fault("date", f"no curriculum was in use at {self._klass.studio_name} on {on}")
+        edition = self._edition(cells, on)
         card = self._card(cells, edition)
         role = self._role(cells, card)
         outcome, measure = self._outcome(cells, card)
@@ -216,23 +234,23 @@ class Reader:
         return moment
 
     def _student(self, cells, on):
-        text = cells.text("student", required=True)
-        if text is None:
-            return None
-        try:
-            id_ = self._directory.find(text)
-        except UnknownStudent as error:
-            cells.fault("student", str(error))
-            return None
-        if id_ not in self._of_studio:
-            cells.fault("student", f"{text} is in no class at {self._klass.studio_name}")
-            return None
+        id_ = self._known.student(cells)
+        if id_ is None or on is None:
+            return id_
+        name = cells.text("student")
         joined_on, left_on = self._children[id_]
-        if on and on < joined_on:
-            cells.fault("date", f"{on} is before {text} joined on {joined_on}")
-        if on and left_on and on > left_on:
-            cells.fault("date", f"{on} is after {text} left on {left_on}")
+        if on < joined_on:
+            cells.fault("date", f"{on} is before {name} joined on {joined_on}")
+        if left_on and on > left_on:
+            cells.fault("date", f"{on} is after {name} left on {left_on}")
         return id_
+
+    def _edition(self, cells, on):
+        try:
+            return self._known.edition(on) if on else None
+        except Unknown as error:
+            cells.fault("date", str(error))
+            return None
 
     def _card(self, cells, edition) -> CardView | None:
         text = cells.text("skill", required=True, longest=LONGEST_NAME)
@@ -248,7 +266,7 @@ class Reader:
         role = cells.choice("role", ROLES)
         if card is None or (role is None and _written(cells, "role")):
             return None
-        roles = [name for name in card.skill.roles if name != SPOTTER]
+        roles = own_roles(card)
         if role is None and len(roles) == 1:
             return roles[0]
         if role is None:

@@ -156,9 +156,8 @@ def _versions(scope, ids):
     """Log and done version of each child; both 0 for whom nothing was ever logged."""
     found = Replay.objects.filter(school_id=scope.school_id, student_id__in=ids)
     return dict.fromkeys(ids, (0, 0)) | {
-        id_: (log, done) for id_, log, done in found.values_list(
-            "student_id", "log_version", "done_version"
-        )
+        id_: (log, done)
+        for id_, log, done in found.values_list("student_id", "log_version", "done_version")
     }
 
 
