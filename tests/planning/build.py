@@ -19,7 +19,7 @@ from engine.readiness.judge import judge
 from engine.readiness.parameters import DEFAULTS, WEIGHTS
 from engine.readiness.readings import Needs, Readings
 from engine.readiness.register import Row
-from planning.evening import SPOTTER, Child, Evening
+from planning.evening import DAYS_LOOKED_BACK, SPOTTER, Child, Evening
 
 ON = date(2026, 3, 10)  # a Tuesday
 STARTS = datetime(2026, 3, 10, 17, 0, tzinfo=UTC)  # Lisbon keeps UTC until the end of March
@@ -249,7 +249,8 @@ def evening(
     cards = views(documents)
     needs = Needs({key: card.skill for key, card in cards.items()})
     rules = replace(POLICY, **policy or {})
-    tries = tuple(sorted((t for one in children for t in _tries(one)), key=lambda t: t.at))
+    log = sorted((tried for one in children for tried in _tries(one)), key=lambda t: t.at)
+    tries = tuple(t for t in log if (ON - t.local_date).days <= DAYS_LOOKED_BACK)
     attended = {
         id_of(one.name): sorted({_day(tried.weeks) for tried in one.tries}, reverse=True)
         for one in children
@@ -272,9 +273,7 @@ def evening(
             cards=cards,
             skill_ids={key: UUID(int=100 + card.position) for key, card in cards.items()},
         ),
-        here=tuple(
-            _child(one, place, tries, needs, rules) for place, one in enumerate(children, 1)
-        ),
+        here=tuple(_child(one, place, log, needs, rules) for place, one in enumerate(children, 1)),
         away=(),
         spotters=spotters,
         adults_in_room=len(spotters) + 1 if adults_in_room is None else adults_in_room,
@@ -320,8 +319,8 @@ def _tries(pupil):
         )
 
 
-def _child(pupil, place, tries, needs, rules):
-    log = [
+def _child(pupil, place, log, needs, rules):
+    rows = [
         Row(
             id=str(one.attempt),
             attempt=str(one.attempt),
@@ -333,10 +332,10 @@ def _child(pupil, place, tries, needs, rules):
             weight=WEIGHTS[one.weight],
             chain=(one.skill_key, one.role),
         )
-        for one in tries
+        for one in log
         if one.student_id == id_of(pupil.name)
     ]
-    beliefs = chain.replay(log, DEFAULTS)
+    beliefs = chain.replay(rows, DEFAULTS)
     seen = evidence.read(beliefs, as_of=STARTS, on=ON, parameters=DEFAULTS)
     readings = Readings(needs, seen, DEFAULTS)
     said = {one.name: getattr(pupil, one.name) for one in fields(Pupil) if one.name != "tries"}
