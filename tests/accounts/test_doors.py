@@ -1,0 +1,96 @@
+"""Fetching is checking: whatever can reach rows is asked for somebody.
+
+A module that holds a model, a transaction or a connection can reach rows. Every public function of
+such a module takes a `Scope` first, and the rest by name.
+"""
+
+import importlib
+import inspect
+import pkgutil
+
+import pytest
+from django.db import connection, models, transaction
+
+import accounts
+import classes
+import curriculum
+import planning
+from accounts.scope import Scope
+
+LAYS_TABLES = {"models", "migrations", "tenancy", "management"}
+# There is no scope yet: one begins a school, the other finds the scope.
+BEFORE_ANY_SCOPE = {"accounts.schools.begin", "accounts.scope.scope_of"}
+# Values in, values out, beside functions that reach rows.
+NO_ROWS = {
+    "classes.attempts.content",
+    "classes.attempts.past_pairs",
+    "classes.attempts.turns",
+    "classes.attendance.attendance_id",
+    "classes.classes.view",
+    "classes.fact_files.read_facts",
+    "classes.history_rows.measured",
+    "classes.history_rows.own_roles",
+    "classes.lessons.lesson_id",
+    "classes.lessons.moment",
+    "classes.lessons.view",
+    "classes.seen_before.is_grid",
+    "classes.students.age_years",
+    "classes.students.full_name",
+    "curriculum.editions.read_curriculum",
+}
+# The evening is what they are asked about, and stands second.
+EVENING_SECOND = {"planning.groups.keep", "planning.groups.standing"}
+
+
+def reaches_rows(module):
+    return any(
+        value in (transaction, connection)
+        or (inspect.isclass(value) and issubclass(value, models.Model))
+        for value in vars(module).values()
+        if inspect.ismodule(value) or inspect.isclass(value)
+    )
+
+
+def doors():
+    """The public functions of all modules that can reach rows."""
+    found = {}
+    for package in (accounts, curriculum, classes, planning):
+        for info in pkgutil.walk_packages(package.__path__, f"{package.__name__}."):
+            if LAYS_TABLES & set(info.name.split(".")):
+                continue
+            module = importlib.import_module(info.name)
+            for name, function in inspect.getmembers(module, inspect.isfunction):
+                its_own = function.__module__ == module.__name__ and not name.startswith("_")
+                if its_own and reaches_rows(module):
+                    found[f"{module.__name__}.{name}"] = function
+    return found
+
+
+DOORS = doors()
+ASKED = sorted(DOORS.keys() - BEFORE_ANY_SCOPE - NO_ROWS)
+
+
+def test_the_doors_are_found():
+    assert len(ASKED) > 40
+    assert {"accounts.staff.staff", "classes.students.masses", "planning.groups.keep"} <= {*ASKED}
+
+
+@pytest.mark.parametrize("name", ASKED)
+def test_a_door_asks_first_for_whom(name):
+    first, *rest = inspect.signature(DOORS[name]).parameters.values()
+    assert (first.name, first.annotation, first.default) == ("scope", Scope, first.empty)
+    placed = [parameter.name for parameter in rest if parameter.kind < parameter.KEYWORD_ONLY]
+    assert placed == (["evening"] if name in EVENING_SECOND else [])
+
+
+def test_no_exception_is_out_of_date():
+    excepted = BEFORE_ANY_SCOPE | NO_ROWS
+    assert excepted <= DOORS.keys()
+    assert not [name for name in excepted if "scope" in inspect.signature(DOORS[name]).parameters]
+    assert DOORS.keys() >= EVENING_SECOND
+
+
+@pytest.mark.parametrize("name", sorted(NO_ROWS))
+def test_what_takes_no_scope_reaches_no_rows(name):
+    source = inspect.getsource(DOORS[name])
+    assert not [word for word in (".objects", "transaction.", "connection.") if word in source]
