@@ -31,10 +31,10 @@ from engine.grouping.problem import (
     Student,
 )
 
-NOT_READY = "A few more tries come first; another hold would work tonight."
+NOT_READY = "A few more tries come first; another hold would help tonight."
 NOT_READY_BUT = "A few more tries come first; a teacher's yes would open this hold already."
-BARRED = "The roles that would suit are not for now; another hold would work tonight."
-ANOTHER_HOLD = "Another hold would work better tonight."
+BARRED = "The roles that would suit are not for now; another hold would help."
+ANOTHER_HOLD = "Another hold would suit tonight."
 YES_FOR_A_PAIR = "A teacher's yes for a pair would help; so would another hold."
 TWO_BASES = "Two bases would help; so would another hold."
 ONE_MORE_BASE = "One more base would help; so would another hold."

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from hashlib import blake2b
-from math import floor
 from typing import TYPE_CHECKING
 
 from engine.grouping.explain import explain
@@ -21,8 +20,6 @@ from engine.grouping.search import Search
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
-
-ROUNDING = 1e-6  # the solver gives its bound, a whole number, as a double
 
 
 def solve(problem: Problem, effort: float | None = None) -> Answer:
@@ -89,17 +86,26 @@ class Run:
     def prove_levels(self) -> Gap | None:
         """Work through the stages; the first level that stays unproven ends it."""
         for stage in stages_of(self._search):
-            if stage.best == 0:
-                continue
-            expression = stage.expression()
-            self._search.model.add(expression <= stage.best)
-            limit = self._search_on(stage, expression)
-            credits = self._credits(stage, self.groups)
-            reached = stage.fuse(credits)
-            if reached != limit:
-                return self._gap(stage, credits, stage.digits(limit))
-            self._search.model.add(expression >= reached)
-            self._search.hint(self.groups)
+            if stage.best > 0:
+                gap = self._prove(stage)
+                if gap is not None:
+                    return gap
+            if not self.groups:
+                return None  # nobody can be placed, so there is nothing to weigh
+        return None
+
+    def _prove(self, stage: Stage) -> Gap | None:
+        model, expression = self._search.model, stage.expression()
+        model.add(expression <= stage.best)
+        limit = self._search_on(stage, expression)
+        credits = self._credits(stage, self.groups)
+        reached = stage.fuse(credits)
+        if reached != limit:
+            if self._left is None:
+                raise RuntimeError("the model and the rules differ in what groups are worth")
+            return self._gap(stage, credits, stage.digits(limit))
+        model.add(expression >= reached)
+        self._search.hint(self.groups)
         return None
 
     def break_tie(self) -> None:
@@ -126,7 +132,8 @@ class Run:
         found = self._search.groups(solver)
         if self._fused(stage, found) >= self._fused(stage, self.groups):
             self.groups = found
-        return min(stage.best, floor(solver.best_objective_bound + ROUNDING))
+        # A whole number, but reported as a double that may be off in its last digits.
+        return min(stage.best, round(solver.best_objective_bound))
 
     def _solve(self) -> cp_model.CpSolver | None:
         """A solver that holds a solution, or None if the limit came before one was found."""

@@ -91,7 +91,9 @@ def test_pairs_are_a_maximum_weight_matching(seed: int) -> None:
                 levels = max(levels, standing)
                 graph.add_edge(base, flyer, levels=levels, weight=as_one_number(levels))
     matching = networkx.max_weight_matching(graph)
-    expected = [sum(column) for column in zip(*(graph.edges[e]["levels"] for e in matching), strict=True)]
+    expected = [
+        sum(column) for column in zip(*(graph.edges[e]["levels"] for e in matching), strict=True)
+    ]
 
     answer = solve(problem)
     twin.check(problem, answer.groups)
