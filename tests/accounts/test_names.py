@@ -19,11 +19,10 @@ def test_names_as_they_are_compared(text, key, plain):
     assert (folded(text), bare(text)) == (key, plain)
 
 
-def test_the_order_of_names():
-    names = ["Zoë", "éa", "Eb", "Ea", "Þóra", "amara", "Amara"]
-    expected = ["Amara", "amara", "Ea", "éa", "Eb", "Zoë", "Þóra"]
-    assert sorted(names, key=alphabetical) == expected
-    assert sorted(names[::-1], key=alphabetical) == expected
+@pytest.mark.parametrize("step", [1, -1])
+def test_the_order_of_names(step):
+    written = ["Zoë", "éa", "Eb", "Ea", "Þóra", "amara", "Amara"][::step]
+    assert sorted(written, key=alphabetical) == ["Amara", "amara", "Ea", "éa", "Eb", "Zoë", "Þóra"]
 
 
 @pytest.mark.parametrize(
