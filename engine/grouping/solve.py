@@ -74,6 +74,7 @@ class Run:
         self._search = search
         self._problem = problem = search.problem
         self._left = effort
+        self._finished = False  # whether the last search was not cut short
         self._locked = [
             replace(form(problem, group.roles), adults=group.adults) for group in problem.locked
         ]
@@ -101,7 +102,7 @@ class Run:
         credits = self._credits(stage, self.groups)
         reached = stage.fuse(credits)
         if reached != limit:
-            if self._left is None:
+            if self._finished:
                 raise RuntimeError("the model and the rules differ in what groups are worth")
             return self._gap(stage, credits, stage.digits(limit))
         model.add(expression >= reached)
@@ -137,12 +138,14 @@ class Run:
 
     def _solve(self) -> cp_model.CpSolver | None:
         """A solver that holds a solution, or None if the limit came before one was found."""
+        self._finished = False
         if self._left is not None and self._left <= 0:
             return None
         solver = new_solver()
         if self._left is not None:
             solver.parameters.max_deterministic_time = self._left
         status = solver.solve(self._search.model)
+        self._finished = status == status.OPTIMAL
         if self._left is not None:
             self._left -= solver.deterministic_time
         if status in (status.OPTIMAL, status.FEASIBLE):
