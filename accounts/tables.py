@@ -177,8 +177,6 @@ def _as_text(value):
         return (
             value.date().isoformat() if value.time() == datetime.min.time() else value.isoformat()
         )
-    if isinstance(value, date):
-        return value.isoformat()
     if isinstance(value, float) and value.is_integer():
         value = int(value)
     return _plain(str(value))

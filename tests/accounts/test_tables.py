@@ -111,6 +111,11 @@ def edited(content, **changes):
     return repacked(content, xl__worksheets__sheet1__xml=sheet)
 
 
+def test_a_whole_number_has_no_point():
+    content = edited(workbook(["name", 7]), **{"<v>7</v>": "<v>131.0</v>"})
+    assert read_grid(content) == [["name", "131"]]
+
+
 def formula(content, value):
     """A workbook whose cell B2 is a formula, with the value that a program computed for it."""
     cell = f'<c r="B2"><f>60*2</f>{value}</c>'

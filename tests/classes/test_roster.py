@@ -636,6 +636,16 @@ def test_a_mass_is_not_taken_after_a_withdrawal_nor_before_a_later_one(weighs):
     ]
 
 
+def test_two_classes_in_one_list_say_one_mass(weighs):
+    header = f"class,{MASS_HEADER}"
+    lines = [f"{name},Joss,2014-09,148,%s,,2026-03-01" for name in (BEGINNERS, SENIORS)]
+    assert refused(weighs, [header, lines[0] % 40, lines[1] % 41], name=None) == [
+        "row 3, column “mass_kg”: another row of this list says something else of the same child"
+    ]
+    load(weighs, header, *(line % 40 for line in lines), name=None)
+    assert Measurement.objects.filter(kind="mass_kg").count() == 1
+
+
 def test_only_a_head_teacher_brings_masses(weighs, teacher):
     assert refused(teacher, [MASS_HEADER, "Joss,2014-09,148,40,,2026-03-01"]) == [
         f"row 1, column “{name}”: a column for mass: a head teacher's right"
