@@ -35,12 +35,14 @@ def make_sheet(
 ) -> tuple[Sheet, tuple[Proposal, ...]]:
     """This will make the sheet of an evening and the proposals that stand on it.
 
-    `skills` are keys chosen by the teacher; without them the best suggestions are grouped.
-    `standing(key)` gives groups kept before for a skill, which are changed as little as possible.
+    `skills` are keys chosen by the teacher; without them those of which groups were kept, else the
+    best suggestions. `standing(key)` gives groups kept before for a skill, which are changed as
+    little as possible.
     Raises `Unknown` for a key that the edition does not have or that is done alone.
     """
     found = suggestions(evening)
-    cards = chosen(evening, found, skills)
+    kept = tuple(key for key in evening.edition.cards if standing(key))
+    cards = chosen(evening, found, skills or kept)
     proposals = tuple(propose(evening, card, standing=standing(card.key)) for card in cards)
     others = [*proposals, *(one.proposal for one in found.groups if one.proposal)]
     sections = [
