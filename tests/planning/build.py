@@ -1,5 +1,6 @@
 """One evening without a database: what children have tried goes through the engine's own chain."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
 from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID
@@ -249,7 +250,7 @@ def evening(
     cards = views(documents)
     needs = Needs({key: card.skill for key, card in cards.items()})
     rules = replace(POLICY, **policy or {})
-    log = sorted((tried for one in children for tried in _tries(one)), key=lambda t: t.at)
+    log = sorted((tried for one in children for tried in tries_of(one)), key=lambda t: t.at)
     tries = tuple(t for t in log if (ON - t.local_date).days <= DAYS_LOOKED_BACK)
     attended = {
         id_of(one.name): sorted({_day(tried.weeks) for tried in one.tries}, reverse=True)
@@ -299,7 +300,8 @@ def _day(weeks):
     return ON - timedelta(weeks=weeks)
 
 
-def _tries(pupil):
+def tries_of(pupil: Pupil) -> Iterator[Try]:
+    """The tries of a child as they stand in the log."""
     for place, tried in enumerate(pupil.tries):
         shared = tried.group or f"{pupil.name} {place}"
         yield Try(
