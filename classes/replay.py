@@ -6,7 +6,7 @@ fresh: first the counter, then the log, then store only if nobody was newer.
 
 from collections import defaultdict
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from uuid import UUID
 
 from django.db import transaction
@@ -20,7 +20,7 @@ from curriculum.models import Skill
 from engine.readiness import chain
 from engine.readiness.chain import Belief
 from engine.readiness.parameters import DEFAULTS, WEIGHTS
-from engine.readiness.register import Row
+from engine.readiness.register import Row, by_chain, counted
 
 Chain = tuple[str, str]  # skill key and role
 LAST_CLEAN = ("last_clean_hands_on", "last_clean_hands_near", "last_clean_none")
@@ -50,8 +50,14 @@ class Checked:
     differences: tuple[Difference, ...]
 
 
-def beliefs(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, dict[Chain, Belief]]:
-    """This will read the beliefs of children in scope; stale ones are replayed in memory."""
+def beliefs(
+    scope: Scope, *, student_ids: Collection[UUID], succession: Collection[tuple[str, str]] = ()
+) -> dict[UUID, dict[Chain, Belief]]:
+    """This will read the beliefs of children in scope; stale ones are replayed in memory.
+
+    `succession` are pairs of skill keys of an edition: tries of the first count for the second
+    too. No belief that an edition changes is ever kept.
+    """
     ids = visible(scope, student_ids=student_ids)
     stale = set(
         Replay.objects.filter(
@@ -61,6 +67,35 @@ def beliefs(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, dict[C
     found = {id_: {} for id_ in ids}
     found |= _stored(scope, ids - stale)
     found |= replayed(scope, student_ids=stale)
+    carried = {one for one, _ in succession}
+    touched = {id_ for id_ in ids if any(skill in carried for skill, _ in found[id_])}
+    for id_, chains in _carried_on(scope, touched, succession).items():
+        found[id_] = found[id_] | chains
+    return found
+
+
+def _carried_on(scope, ids, succession):
+    """The beliefs of the skills that carry others on, from the tries of both."""
+    onward = defaultdict(set)
+    for one, other in succession:
+        onward[one].add(other)
+    # A split after a rename: what carried on is carried on again.
+    for one in list(onward):
+        pending = list(onward[one])
+        while pending:
+            new = onward.get(pending.pop(), set()) - onward[one]
+            onward[one] |= new
+            pending += new
+    heirs = set().union(*onward.values())
+    rows = [
+        row if skill == row.chain[1] else replace(row, chain=(row.chain[0], skill, row.chain[2]))
+        for row in counted(_log(scope, ids))
+        for skill in {row.chain[1], *onward.get(row.chain[1], ())} & heirs
+    ]
+    found = {id_: {} for id_ in ids}
+    for (id_, skill, role), belief in chain.beliefs(by_chain(rows), DEFAULTS).items():
+        if id_ in found:
+            found[id_][skill, role] = belief
     return found
 
 
@@ -164,11 +199,20 @@ def _versions(scope, ids):
 def replayed(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, dict[Chain, Belief]]:
     """This will work out beliefs from the log alone."""
     found: dict[UUID, dict[Chain, Belief]] = {id_: {} for id_ in student_ids}
+    log = _log(scope, student_ids)
+    for (student_id, skill_key, role), belief in chain.replay(log, DEFAULTS).items():
+        if student_id in found:
+            found[student_id][skill_key, role] = belief
+    return found
+
+
+def _log(scope, student_ids):
+    """All revisions of the attempts in which these children stand."""
     if not student_ids:
-        return found
+        return []
     rows = Attempt.objects.filter(school_id=scope.school_id)
     touched = rows.filter(student_id__in=list(student_ids)).values("attempt")
-    log = [
+    return [
         Row(
             id=str(id_),
             attempt=str(attempt),
@@ -206,10 +250,6 @@ def replayed(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, dict[
             "role",
         )
     ]
-    for (student_id, skill_key, role), belief in chain.replay(log, DEFAULTS).items():
-        if student_id in found:
-            found[student_id][skill_key, role] = belief
-    return found
 
 
 def _stored(scope, ids):

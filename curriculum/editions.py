@@ -37,7 +37,11 @@ class Curriculum:
 
 @dataclass(frozen=True)
 class EditionInUse:
-    """A published edition with its cards in teaching order."""
+    """A published edition with its cards in teaching order.
+
+    `succession` are pairs of skill keys of this edition and those before it: tries of the first
+    count for the second.
+    """
 
     id: UUID
     number: int
@@ -45,6 +49,7 @@ class EditionInUse:
     families: dict[str, str]
     cards: dict[str, CardView]
     skill_ids: dict[str, UUID]
+    succession: frozenset[tuple[str, str]]
 
     def find(self, text: str) -> str:
         """The key of a skill that is named by its key or by its card's name.
@@ -300,6 +305,11 @@ def in_use(scope: Scope, *, studio_id: UUID, on: date) -> EditionInUse | None:
         families=dict(edition.families),
         cards=views({key: document for key, _, document in rows}),
         skill_ids={key: skill_id for key, skill_id, _ in rows},
+        succession=frozenset(
+            Succession.objects.filter(
+                school_id=scope.school_id, edition__number__lte=edition.number
+            ).values_list("from_skill__key", "to_skill__key")
+        ),
     )
 
 

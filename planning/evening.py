@@ -150,7 +150,7 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
     agreed = agreements.current(scope, student_ids=ids, on=asked.on)
     withdrawn = agreements.withdrawn(scope, student_ids=ids, on=asked.on)
     restricted = restrictions.current(scope, student_ids=ids, on=asked.on)
-    beliefs = replay.beliefs(scope, student_ids=ids)
+    beliefs = replay.beliefs(scope, student_ids=ids, succession=edition.succession)
     needs = Needs({key: card.skill for key, card in edition.cards.items()})
     rules = policy(scope)
 
