@@ -133,9 +133,8 @@ class _Grid:
             faults += error.faults
         if faults:
             raise BadDocument(faults)
-        self.mapping = ", ".join(
-            [STUDENT.name, *(f"{card.key} · {role}" for card, role in self._columns.values())]
-        )
+        taken = [f"{text} = {card.key} · {role}" for text, (card, role) in self._columns.items()]
+        self.mapping = ", ".join([STUDENT.name, *taken])
 
     def _add(self, header, faults):
         def fault(message):
