@@ -274,7 +274,6 @@ def evening(
             cards=cards,
             skill_ids={key: UUID(int=100 + card.position) for key, card in cards.items()},
             succession=frozenset(),
-            succession=frozenset(),
         ),
         here=tuple(_child(one, place, log, needs, rules) for place, one in enumerate(children, 1)),
         away=(),
