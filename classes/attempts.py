@@ -3,15 +3,16 @@
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from itertools import combinations
 from uuid import UUID
 
 from django.db import connection, transaction
-from django.db.models import F, Min
+from django.db.models import F
 
 from accounts.models import Member, School
 from accounts.scope import Scope
+from classes.lessons import moment
 from classes.models import Attempt, Enrolment, Erased, Lesson, Replay
 from classes.students import visible
 from curriculum.models import Edition, Skill
@@ -47,6 +48,10 @@ class AttemptRow:
     happened_at: datetime
     clock_offset_ms: int
     local_date: date
+
+    def __post_init__(self) -> None:
+        # One zone, because equality across zones depends on the hour that a clock repeats.
+        object.__setattr__(self, "happened_at", self.happened_at.astimezone(UTC))
 
 
 @dataclass(frozen=True)
@@ -210,18 +215,16 @@ def _times(scope, rows, received_at):
             school_id=scope.school_id, id__in={row.lesson_id for row in rows if row.lesson_id}
         ).values_list("id", "starts_at")
     )
-    enrolled = dict(
-        Enrolment.objects.filter(
-            school_id=scope.school_id, student_id__in={row.student_id for row in rows}
-        )
-        .values("student_id")
-        .annotate(first=Min("from_date"))
-        .values_list("student_id", "first")
-    )
+    enrolled: dict[UUID, datetime] = {}
+    for student_id, from_date, zone in Enrolment.objects.filter(
+        school_id=scope.school_id, student_id__in={row.student_id for row in rows}
+    ).values_list("student_id", "from_date", "group_class__studio__zone"):
+        begins = moment(from_date, time.min, zone)
+        enrolled[student_id] = min(begins, enrolled.get(student_id, begins))
     times = {}
     for row in rows:
-        at = row.happened_at.astimezone(UTC) + timedelta(milliseconds=row.clock_offset_ms)
-        too_early = row.student_id in enrolled and row.local_date < enrolled[row.student_id]
+        at = row.happened_at + timedelta(milliseconds=row.clock_offset_ms)
+        too_early = row.student_id in enrolled and at < enrolled[row.student_id]
         if at > received_at + CLOCK_AHEAD or too_early:
             at = starts.get(row.lesson_id, received_at)
         times[row.id] = at
@@ -305,11 +308,14 @@ def tries(scope: Scope, *, student_ids: Collection[UUID], since: date | None) ->
 def turns(
     tries: Iterable[Try], attended: Mapping[UUID, Sequence[date]]
 ) -> dict[tuple[UUID, str], int]:
-    """How often each child had each role: lessons, among the last six attended, with a try."""
+    """How often each child had each role: lessons, among the last six attended, with a try.
+
+    What was seen before the log began belongs to no lesson and is nobody's turn.
+    """
     lately = {child: set(days[:LESSONS_FOR_TURNS]) for child, days in attended.items()}
     days = defaultdict(set)
     for one in tries:
-        if one.local_date in lately.get(one.student_id, ()):
+        if one.lesson_id and one.local_date in lately.get(one.student_id, ()):
             days[one.student_id, one.role].add(one.local_date)
     return {chain: len(found) for chain, found in days.items()}
 
