@@ -2,7 +2,8 @@
 
 A word becomes the fewest backdated tries of weight `summary` after which the model, with its
 default parameters, takes the state said for the most likely one, and her chance of being there or
-above stays at .80 for four weeks. More would make a judgement into a series of measurements.
+above stays at .80 for four weeks; of as many, those that say it most clearly. More would make a
+judgement into a series of measurements.
 """
 
 import re
