@@ -4,6 +4,8 @@ A command refuses with exit status 2 and plain lines on standard error; nothing 
 """
 
 import sys
+from argparse import ArgumentTypeError
+from datetime import date
 from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
@@ -13,6 +15,7 @@ from accounts.faults import BadDocument
 from accounts.scope import NotAllowed, Unknown, scope_of
 
 MAX_FILE_BYTES = 20_000_000
+YEARS = range(1900, 2200)  # what a calendar of lessons may speak of
 
 
 class Refused(CommandError):
@@ -33,6 +36,17 @@ def read_file(name: str) -> bytes:
         return path.read_bytes()
     except OSError as error:
         raise Refused(f"{name}: {error.strerror}") from None
+
+
+def day(text: str) -> date:
+    """A date as an argument of a command, such as 2026-03-02. Raises `ArgumentTypeError`."""
+    try:
+        on = date.fromisoformat(text)
+    except ValueError:
+        on = None
+    if on is None or on.year not in YEARS:
+        raise ArgumentTypeError(f"“{text}” should be a date such as 2026-03-02")
+    return on
 
 
 class SchoolCommand(BaseCommand):

@@ -1,6 +1,4 @@
-from datetime import date
-
-from accounts.commands import Refused, SchoolCommand, read_file
+from accounts.commands import Refused, SchoolCommand, day, read_file
 from accounts.faults import BadDocument
 from curriculum import editions
 
@@ -17,7 +15,7 @@ class Command(SchoolCommand):
         parser.add_argument("--dry-run", action="store_true", help="check only")
         parser.add_argument(
             "--use-from",
-            type=date.fromisoformat,
+            type=day,
             metavar="DATE",
             help="take the newest edition into use from this local date",
         )
