@@ -1,11 +1,12 @@
-from datetime import date, datetime
+from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
+from django.db import transaction
 from django.utils.text import slugify
 
-from accounts.commands import Refused, SchoolCommand
+from accounts.commands import YEARS, Refused, SchoolCommand, day
 from classes.classes import class_named
 from planning import evening, groups, tonight, why
 from planning.sheet import as_html, as_text
@@ -18,7 +19,7 @@ class Command(SchoolCommand):
         super().add_arguments(parser)
         parser.add_argument("klass", metavar="CLASS")
         parser.add_argument(
-            "--date", type=_day, metavar="DATE", help="default: the class's next meeting"
+            "--date", type=day, metavar="DATE", help="default: the class's next meeting"
         )
         for flag, text in (
             ("--absent", "children who are not here"),
@@ -65,23 +66,26 @@ class Command(SchoolCommand):
             skills=tuple(tonights.edition.find(name) for name in options["skill"]),
             standing=groups.standing(scope, tonights),
         )
-        self.stdout.write(as_text(sheet))
-        if options["keep"]:
-            groups.keep(scope, tonights, proposals=proposals, at=now)
-            self.stdout.write("kept: a later sheet for this lesson changes as little as possible")
         path = options["html"] or (
             settings.VAR_DIR / "sheets" / f"{slugify(klass, allow_unicode=True)}-{on}.html"
         )
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text(as_html(sheet), encoding="utf-8")
-        except OSError as error:
-            raise Refused(f"--html: {path}: {error.strerror}") from None
+        # A page that cannot be written undoes the keeping: a refusal changes nothing.
+        with transaction.atomic():
+            if options["keep"]:
+                groups.keep(scope, tonights, proposals=proposals, at=now)
+            _write(path, as_html(sheet))
+        self.stdout.write(as_text(sheet))
+        if options["keep"]:
+            self.stdout.write("kept: a later sheet for this lesson changes as little as possible")
         self.stdout.write(f"\nThe same as a page: {path}")
 
 
-def _day(text: str) -> date:
-    return date.fromisoformat(text)
+def _write(path, page):
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(page, encoding="utf-8")
+    except OSError as error:
+        raise Refused(f"--html: {path}: {error.strerror}") from None
 
 
 def _moment(text, zone):
@@ -91,7 +95,7 @@ def _moment(text, zone):
     try:
         moment = datetime.fromisoformat(text)
     except ValueError:
-        raise Refused(
-            f"--as-of: “{text}” should be a date and time, such as 2026-03-02T17:00"
-        ) from None
+        moment = None
+    if moment is None or moment.year not in YEARS:
+        raise Refused(f"--as-of: “{text}” should be a date and time, such as 2026-03-02T17:00")
     return moment if moment.tzinfo else moment.replace(tzinfo=ZoneInfo(zone))
