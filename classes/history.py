@@ -81,7 +81,12 @@ class _Settled:
 def _settle(scope: Scope, said: Iterable[Said]) -> _Settled:
     """Set the rows beside what stands; faults are noted on their cells."""
     said = sorted(said, key=lambda one: (one.row.revision, one.cells.row.number))
-    stored = attempts.revisions(scope, attempts={one.row.attempt for one in said})
+    stored = attempts.revisions(
+        scope,
+        attempts={id_ for one in said for id_ in (one.row.attempt, one.next_alike) if id_},
+    )
+    said_of = {(one.row.attempt, one.row.revision) for one in said}
+    known_at_all = stored.keys() | {attempt for attempt, _ in said_of}
     seen = visible(scope, student_ids={row.student_id for rows in stored.values() for row in rows})
     in_file: dict[tuple[UUID, int], int] = {}
     earlier: dict[UUID, AttemptRow] = {}
@@ -97,6 +102,17 @@ def _settle(scope: Scope, said: Iterable[Said]) -> _Settled:
             continue
         if any(other.student_id not in seen for other in known):
             one.cells.fault("attempt", "names a try of a child who is not in your classes")
+            continue
+        if (
+            row.revision > 1
+            and one.next_alike in known_at_all
+            and (one.next_alike, row.revision) not in said_of
+        ):
+            one.cells.fault(
+                "revision",
+                f"{row.revision} of which of several tries alike? Repeat all of them in their"
+                f" order with revision {row.revision}",
+            )
             continue
         same = [other for other in known if other.revision == row.revision]
         below = [other for other in known if other.revision < row.revision]

@@ -55,11 +55,15 @@ COLUMNS = (
 
 @dataclass(frozen=True)
 class Said:
-    """What one row of the file says. `leaves` are the fields that it leaves open."""
+    """What one row of the file says. `leaves` are the fields that it leaves open.
+
+    `next_alike` is the attempt that one more row like it would name; None where a label names it.
+    """
 
     cells: Cells
     row: AttemptRow
     leaves: frozenset[str]
+    next_alike: UUID | None
 
 
 class Known:
@@ -157,7 +161,8 @@ class Reader:
         if len(cells.faults) > before:
             return None
         clock_text = clock.isoformat() if clock else ""
-        attempt = self._attempt(label, (student_id, card.key, role, on, clock_text), revision)
+        facts = (student_id, card.key, role, on, clock_text)
+        attempt, next_alike = self._attempt(label, facts, revision)
         row = AttemptRow(
             id=uuid5(attempt, str(revision)),
             attempt=attempt,
@@ -186,17 +191,19 @@ class Reader:
             "member_id": not _written(cells, "by"),
             "outcome": not _written(cells, "outcome"),
         }
-        return Said(cells, row, frozenset(name for name, is_open in leaves.items() if is_open))
+        open_ = frozenset(name for name, is_open in leaves.items() if is_open)
+        return Said(cells, row, open_, next_alike)
 
     def _attempt(self, label, facts, revision):
+        """The attempt that a row names, and the one that a further row like it would name."""
         if label and UUID_TEXT.fullmatch(label):
-            return UUID(label)
+            return UUID(label), None
         if label:
-            return uuid5(self._scope.school_id, f"attempt {label}")
+            return uuid5(self._scope.school_id, f"attempt {label}"), None
         # Rows that say the same are told apart by their order, each revision counted by itself.
         self._alike[facts, revision] += 1
-        text = " ".join(map(str, facts))
-        return uuid5(self._klass.id, f"{text} {self._alike[facts, revision]}")
+        number, text = self._alike[facts, revision], " ".join(map(str, facts))
+        return tuple(uuid5(self._klass.id, f"{text} {n}") for n in (number, number + 1))
 
     def _day(self, cells):
         on = cells.day("date", required=True)

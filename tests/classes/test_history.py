@@ -194,6 +194,25 @@ def test_rows_that_say_the_same_are_as_many_tries(school):
     assert load(school, PLAIN) == (0, 0, 1)
 
 
+def test_a_correction_of_one_of_several_alike_says_which(school):
+    """Read by its order alone, the mended second row would overwrite the first try."""
+    shaky, not_there = PLAIN.replace("clean", "shaky"), PLAIN.replace("clean", "not there")
+    load(school, shaky, not_there)
+    mended = PLAIN + "2"
+    which = (
+        "column “revision”: 2 of which of several tries alike? Repeat all of them in their order"
+        " with revision 2"
+    )
+    assert refused(school, shaky, mended) == [f"row 3, {which}"]
+    assert refused(school, mended) == [f"row 2, {which}"]
+    assert refused(school, shaky, not_there, mended) == [f"row 4, {which}"]
+    assert load(school, shaky + "2", mended) == (0, 2, 0)
+    assert sorted(one.outcome for one in tries(school, "Amara")) == ["clean", "shaky"]
+    # A third one is another try, and one that stands alone is corrected by its row alone.
+    assert load(school, PLAIN.replace("Amara", "Bao")) == (1, 0, 0)
+    assert load(school, shaky.replace("Amara", "Bao") + "2") == (0, 1, 0)
+
+
 def test_a_changed_figure_leaves_what_was_measured_before(school):
     """An edition taken into use for days that have been changes no try, and refuses no file."""
     line = "2026-03-03,,Amara,Standing tight,,,,12,,"
