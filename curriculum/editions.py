@@ -14,6 +14,7 @@ from django.db.models import Max
 from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.models import Studio
+from accounts.names import folded
 from accounts.scope import Scope, Unknown
 from curriculum.cards import CardView, views
 from curriculum.documents import read_yaml, schema_faults
@@ -52,16 +53,18 @@ class EditionInUse:
     succession: frozenset[tuple[str, str]]
 
     def find(self, text: str) -> str:
-        """The key of a skill that is named by its key or by its card's name.
+        """The key of a skill that is named by its key or by its card's name, whatever the case.
 
-        Raises `Unknown` with the names that come close.
+        Raises `Unknown` with the names that come close, or the keys of all who are called so.
         """
         if text in self.cards:
             return text
-        folded = text.strip().casefold()
-        for key, card in self.cards.items():
-            if folded in (card.name.casefold(), key):
-                return key
+        asked = folded(text)
+        called = [key for key, card in self.cards.items() if asked in (key, folded(card.name))]
+        if len(called) == 1:
+            return called[0]
+        if called:
+            raise Unknown(f"“{text}” may be {' or '.join(called)}: write which")
         names = [*(card.name for card in self.cards.values()), *self.cards]
         near = get_close_matches(text, names, n=3, cutoff=0.6)
         hint = f"; near to it: {', '.join(near)}" if near else ""
