@@ -134,8 +134,7 @@ class _Ladder:
         return ANOTHER_HOLD
 
     def _adults_missing(self, student: Student) -> str:
-        fewest = _fewest_adults(self._any_adults, student)
-        more = (0 if fewest is None else fewest) - self._problem.adults
+        more = (_fewest_adults(self._any_adults, student) or 0) - self._problem.adults
         return ONE_MORE_ADULT if more == 1 else MORE_ADULTS.format(more)
 
 

@@ -66,7 +66,14 @@ def test_who_has_no_partner_is_left_out() -> None:
 
 def test_without_a_base_a_flyer_needs_no_partner() -> None:
     loose = Skill((role("base", 0, 1), role("flyer", 0, 1)), max_height_difference_cm=5.0)
-    assert bound(problem(loose, student("x", height_cm=150.0), student("y", height_cm=110.0))) == 2
+    for roles in (("base", "flyer"), ("flyer", "flyer"), ("base", "base")):
+        x = student("x", roles[0], height_cm=150.0)
+        assert bound(problem(loose, x, student("y", roles[1], height_cm=110.0))) == 2
+    needs_base = Skill((role("base"), role("flyer", 0, 1)), max_height_difference_cm=5.0)
+    ones = (student("x", "base", height_cm=150.0), student("y", "flyer", height_cm=110.0))
+    assert bound(problem(needs_base, *ones)) == 1
+    needs_flyer = Skill((role("base", 0, 1), role("flyer")), max_height_difference_cm=5.0)
+    assert bound(problem(needs_flyer, *ones)) == 1
 
 
 @pytest.mark.parametrize(
@@ -93,17 +100,30 @@ def test_the_strongest_others_are_thought_beside_a_base() -> None:
         student(name, roles, mass_kg=(mass, mass))
         for name, roles, mass in (("b", "base", 20.0), ("c", "base", 40.0), ("f", "flyer", 30.0))
     )
+    d = student("d", "base", mass_kg=(30.0, 90.0))
     assert bound(problem(two, b, c, f)) == 3
+    assert bound(problem(two, b, c, d, f)) == 3
+    assert bound(problem(two, b, d, student("f", "flyer", mass_kg=(30.1, 30.1)))) == 0
+    assert bound(problem(two, c, d, student("f", "flyer", mass_kg=(35.0, 35.0)))) == 3
     assert bound(problem(two, b, f)) == 0
     asking = Skill(two.roles, max_load_ratio=0.5, if_mass_unknown="ask")
     assert bound(problem(asking, b, f, student("u", "base"))) == 3
+    assert bound(problem(asking, b, f)) == 0
+    flyers = Skill((role("base"), role("flyer", 1, 2)), max_load_ratio=0.5, if_mass_unknown="ask")
+    assert bound(problem(flyers, b, f, student("u", "flyer"))) == 3
+    one = Skill(PAIR.roles, max_load_ratio=0.5, if_mass_unknown="ask")
+    assert bound(problem(one, b, f, student("u", "base"), student("v", "base"))) == 2
+    assert bound(problem(one, b, d, f, student("u", "flyer"))) == 2
+    light = student("g", "flyer", mass_kg=(9.0, 9.0))
+    assert bound(problem(one, b, f, light, student("u", "base", barred=frozenset({"base"})))) == 2
 
 
 def test_locked_groups_count_and_take_mats_and_adults() -> None:
     spotter = Role("spotter", 1, 1, 0.5, students_may_fill=False, adults_may_fill=True)
     trio = skill(*PAIR.roles, spotter)
     locked = (group(1, base="b0", flyer="b1"),)
-    assert bound(problem(trio, *many(6), adults=2, mats=2, locked=locked)) == 4
+    assert bound(problem(trio, *many(6), adults=3, mats=2, locked=locked)) == 4
+    assert bound(problem(trio, *many(6), adults=3, mats=1, locked=locked)) == 2
     assert bound(problem(trio, *many(6), adults=3, mats=9, locked=locked)) == 6
     assert bound(problem(trio, *many(6), adults=1, mats=9, locked=locked)) == 2
     assert bound(problem(trio, *many(6), adults=0, mats=0, locked=locked)) == 2

@@ -72,6 +72,23 @@ def test_two_bases_would_help() -> None:
     three = Skill((role("base", 1, 2), role("flyer")), max_load_ratio=0.34)
     four = [*ones, student("d", mass_kg=(30.0, 30.0))]
     assert why(problem(three, *four), "a") == ("no_fitting_partner", explain.ONE_MORE_BASE)
+    three = Skill(PAIR.roles, max_load_ratio=0.34)
+    assert why(problem(three, *four), "a") == ("no_fitting_partner", explain.ANOTHER_HOLD)
+
+
+def test_one_more_base_is_no_more_of_anything_else() -> None:
+    closed = skill(*PAIR.roles, role("lantern", 0, 0))
+    here = problem(closed, student("a", "lantern"), student("b"), student("c"))
+    assert why(here, "a") == ("no_fitting_partner", explain.ANOTHER_HOLD)
+
+
+def test_bases_without_flyers() -> None:
+    ones = (student("a", "base"), student("b", "base"))
+    here = problem(skill(role("base", 2, 2), role("lantern")), *ones)
+    assert why(here, "a") == ("no_fitting_partner", explain.ANOTHER_HOLD)
+    ones = (student("a", "flyer"), student("b", "flyer"))
+    here = problem(skill(role("flyer", 3, 3)), *ones)
+    assert why(here, "a") == ("no_fitting_partner", explain.ANOTHER_HOLD)
 
 
 @pytest.mark.parametrize("roles", [PAIR.roles, (role("base", 1, 2), role("flyer"))])

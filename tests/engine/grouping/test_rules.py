@@ -226,10 +226,12 @@ def test_one_unknown_mass_asks_about_every_pair_without_a_yes() -> None:
 
 
 def test_no_base_or_no_flyer_no_load() -> None:
-    here = problem(LIMIT, student("f", mass_kg=(90.0, 90.0)), student("b"))
-    for roles in ({"flyer": ["f"]}, {"base": ["b"]}, {"base": ["b"], "flyer": []}):
-        assert load_fits(here, roles)
-        assert asks(here, roles) == ()
+    asking = Skill(PAIR.roles, max_load_ratio=0.95, if_mass_unknown="ask")
+    for rules in (LIMIT, asking):
+        here = problem(rules, student("f", mass_kg=(90.0, 90.0)), student("b"))
+        for roles in ({"flyer": ["f"]}, {"base": ["b"]}, {"base": ["b"], "flyer": []}):
+            assert load_fits(here, roles)
+            assert asks(here, roles) == ()
 
 
 # -- rule 4 ----------------------------------------------------------------------------------
