@@ -3,7 +3,8 @@
 A word becomes the fewest backdated tries of weight `summary` after which the model, with its
 default parameters, takes the state said for the most likely one, and her chance of being there or
 above stays at .80 for four weeks; of as many, those that say it most clearly. More would make a
-judgement into a series of measurements.
+judgement into a series of measurements. They are of one day, since nobody spoke of more: a word
+alone makes no child steady, which asks for two dates, and no try without a spot is advised on it.
 """
 
 import re
@@ -35,21 +36,20 @@ NOTHING: tuple["Seen", ...] = ()
 
 @dataclass(frozen=True)
 class Seen:
-    """One try that a word stands for: the help given, what came of it, how many days before."""
+    """One try that a word stands for: the help given and what came of it."""
 
     spot: str
     outcome: str
-    days_before: int
 
 
 WORDS: Mapping[str, tuple[Seen, ...]] = {
-    "not_yet": (Seen("hands_on", "not_there", 0),),
-    "hands_on": (Seen("hands_on", "clean", 1), Seen("hands_on", "clean", 0)),
-    "hands_near": (Seen("hands_near", "clean", 0), Seen("none", "shaky", 0)),
-    "no_spot": tuple(Seen("none", "clean", days) for days in (2, 1, 0)),
+    "not_yet": (Seen("hands_on", "not_there"),),
+    "hands_on": (Seen("hands_on", "clean"), Seen("hands_near", "shaky")),
+    "hands_near": (Seen("hands_near", "clean"), Seen(HANDS_OFF, "shaky")),
+    "no_spot": (Seen(HANDS_OFF, "clean"),) * 4,
     REMOVED: NOTHING,
 }
-TICK = (Seen(HANDS_OFF, "clean", 0),)
+TICK = (Seen(HANDS_OFF, "clean"),)
 HABIT_WORDS: Mapping[str, tuple[Seen, ...]] = {
     "yes": TICK,
     "x": TICK,
@@ -232,8 +232,7 @@ def _row(scope, one, n, last, *, klass, edition, on) -> AttemptRow | None:
             member_id=scope.member_id,
         )
     seen = one.tries[n]
-    day = on - timedelta(days=seen.days_before)
-    if last and (last.spot, last.outcome, last.local_date) == (seen.spot, seen.outcome, day):
+    if last and (last.spot, last.outcome, last.local_date) == (seen.spot, seen.outcome, on):
         return None
     return AttemptRow(
         id=uuid5(attempt, str(revision)),
@@ -254,7 +253,7 @@ def _row(scope, one, n, last, *, klass, edition, on) -> AttemptRow | None:
         edition_id=edition.id,
         member_id=scope.member_id,
         # At the beginning of the day, before whatever was logged on it; in the order of the word.
-        happened_at=lessons.moment(day, time.min, klass.zone) + timedelta(seconds=n),
+        happened_at=lessons.moment(on, time.min, klass.zone) + timedelta(seconds=n),
         clock_offset_ms=0,
-        local_date=day,
+        local_date=on,
     )
