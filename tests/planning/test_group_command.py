@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.planning.shell import shell
+from tests.shell import shell
 
 ROOT = Path(__file__).parents[2]
 PROBLEM = {
