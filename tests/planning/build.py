@@ -202,6 +202,10 @@ def clean(*skills, role="solo", weeks=(3, 2, 1), **tried) -> tuple[Tried, ...]:
 KNOWS_STOP = clean("stop_word", role="partner")
 LEANS = (*KNOWS_STOP, *clean("tight"))  # may begin the lean
 PROPS = (*LEANS, *clean("table"))  # may begin the chest rest and the seat in either role
+# All that a lift asks for but a teacher's yes.
+LIFTED = {"tries": PROPS, "agreed": AGREED, "height_cm": 130.0, "height_on": ON}
+FOUR = ("Amara", "Bao", "Hana", "Tariq")
+SIX = ("Amara", "Bao", "Demba", "Hana", "Mireille", "Tariq")
 
 
 @dataclass(frozen=True)
@@ -225,6 +229,11 @@ class Pupil:
 def pupils(*names: str, **same) -> tuple[Pupil, ...]:
     """Children of whom the same is known."""
     return tuple(Pupil(name, **same) for name in names)
+
+
+def with_card(key: str, **changes) -> dict:
+    """The cards with one of them changed."""
+    return DOCUMENTS | {key: DOCUMENTS[key] | changes}
 
 
 def id_of(name: str) -> UUID:

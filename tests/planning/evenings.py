@@ -11,8 +11,10 @@ from tests.planning.build import (
     AGREED,
     AROHA,
     LEANS,
+    LIFTED,
     ON,
     PROPS,
+    SIX,
     ZEYNEP,
     Pupil,
     Tried,
@@ -21,8 +23,6 @@ from tests.planning.build import (
     pupils,
 )
 
-SIX = ("Amara", "Bao", "Demba", "Hana", "Mireille", "Tariq")
-LIFTED = {"tries": PROPS, "agreed": AGREED, "height_cm": 130.0, "height_on": ON}
 LATER = ON + timedelta(days=54)
 
 
@@ -90,3 +90,16 @@ def texts_of(made: Sheet) -> list[str]:
         for entry in section.entries:
             found += [entry.label, entry.text, *entry.lines]
     return found
+
+
+def headings(tonight: Evening, *skills: str) -> list[str]:
+    """The headings of an evening's sheet."""
+    return [section.heading for section in make_sheet(tonight, skills=skills)[0].sections]
+
+
+def entries(tonight: Evening, heading: str, *skills: str) -> list[tuple[str, str]]:
+    """The entries of a section as (label, text); none where there is no such section."""
+    sections = make_sheet(tonight, skills=skills)[0].sections
+    found = [section for section in sections if section.heading.startswith(heading)]
+    assert len(found) <= 1
+    return [(one.label, one.text) for one in found[0].entries] if found else []

@@ -22,10 +22,19 @@ from planning.tonight import make_sheet
 from tests import factories
 from tests.factories import AT
 from tests.planning import build, school
-from tests.planning.build import AGREED, DOCUMENTS, KLASS, LEANS, ON, PROPS, Pupil, clean, pupils
+from tests.planning.build import (
+    DOCUMENTS,
+    KLASS,
+    LEANS,
+    LIFTED,
+    ON,
+    PROPS,
+    Pupil,
+    clean,
+    pupils,
+)
 
 LATER = ON + timedelta(days=54)
-LIFTED = {"tries": PROPS, "agreed": AGREED, "height_cm": 130.0, "height_on": ON}
 
 CLASS = (
     Pupil("Amara", (*PROPS, *clean("lean", role="partner", weeks=(2, 1), group="two"))),

@@ -8,11 +8,12 @@ from planning.group_lines import ask_words, group_section
 from planning.proposals import propose
 from planning.sheet import Entry
 from tests.planning.build import (
-    AGREED,
     AROHA,
     CARDS,
     DOCUMENTS,
+    FOUR,
     LEANS,
+    LIFTED,
     ON,
     PROPS,
     ZEYNEP,
@@ -20,10 +21,9 @@ from tests.planning.build import (
     clean,
     evening,
     pupils,
+    with_card,
 )
 
-FOUR = ("Amara", "Bao", "Hana", "Tariq")
-LIFTED = {"tries": PROPS, "agreed": AGREED, "height_cm": 130.0, "height_on": ON}
 RESTS = {"restricted": (("wrists", ON + timedelta(days=30)),)}
 
 
@@ -40,10 +40,6 @@ def still(found):
     """The entry of those still to place."""
     [entry] = [one for one in found.entries if one.label == "Still to place"]
     return entry
-
-
-def with_card(key, **changes):
-    return DOCUMENTS | {key: DOCUMENTS[key] | changes}
 
 
 # -- above the groups ------------------------------------------------------------------------

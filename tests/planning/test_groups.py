@@ -13,10 +13,13 @@ from planning.proposals import propose
 from planning.tonight import make_sheet
 from tests.factories import AT
 from tests.planning import school
-from tests.planning.build import AGREED, LEANS, ON, PROPS, pupils
-
-SIX = ("Amara", "Bao", "Demba", "Hana", "Mireille", "Tariq")
-LIFTED = {"tries": PROPS, "agreed": AGREED, "height_cm": 130.0, "height_on": ON}
+from tests.planning.build import (
+    LEANS,
+    LIFTED,
+    ON,
+    SIX,
+    pupils,
+)
 
 
 @pytest.fixture

@@ -8,10 +8,18 @@ from hypothesis import strategies as st
 
 from planning.sheet import as_html, as_text
 from planning.tonight import make_sheet
-from tests.planning.build import AGREED, ON, PROPS, Pupil, clean, evening, pupils
+from tests.planning.build import (
+    AGREED,
+    FOUR,
+    ON,
+    PROPS,
+    Pupil,
+    clean,
+    evening,
+    pupils,
+)
 
 KNOWN = {"agreed": AGREED, "height_cm": 130.0, "height_on": ON}
-FOUR = ("Amara", "Bao", "Hana", "Tariq")
 
 
 def sheet(*children, masses=None, **asked):

@@ -4,6 +4,7 @@ from datetime import timedelta
 from planning.suggestions import suggestions
 from tests.planning.build import (
     DOCUMENTS,
+    FOUR,
     LEANS,
     ON,
     PROPS,
@@ -13,7 +14,6 @@ from tests.planning.build import (
     pupils,
 )
 
-FOUR = ("Amara", "Bao", "Hana", "Tariq")
 LATER = ON + timedelta(days=30)
 
 

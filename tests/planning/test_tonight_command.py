@@ -9,12 +9,14 @@ from planning.models import Grouping
 from tests import factories
 from tests.factories import every_row
 from tests.planning import school
-from tests.planning.build import AGREED, ON, PROPS, pupils
+from tests.planning.build import (
+    LIFTED,
+    ON,
+    SIX,
+    pupils,
+)
 from tests.planning.read_aloud import assert_fit_to_read_aloud
 from tests.shell import shell
-
-SIX = ("Amara", "Bao", "Demba", "Hana", "Mireille", "Tariq")
-LIFTED = {"tries": PROPS, "agreed": AGREED, "height_cm": 130.0, "height_on": ON}
 
 
 @pytest.fixture

@@ -13,6 +13,7 @@ from tests.planning.build import (
     AGREED,
     KNOWS_STOP,
     LEANS,
+    LIFTED,
     ON,
     PROPS,
     Pupil,
@@ -25,7 +26,6 @@ from tests.planning.read_aloud import assert_fit_to_read_aloud
 
 pytestmark = pytest.mark.django_db
 LATER = ON + timedelta(days=54)
-LIFTED = {"tries": PROPS, "agreed": AGREED, "height_cm": 130.0, "height_on": ON}
 
 
 def said(rows, name, skill, **asked):
