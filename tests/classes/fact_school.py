@@ -150,7 +150,11 @@ def build(name: str = SCHOOL) -> FactSchool:
     """A school with one class of seven, a staff of three, a term, a holiday and a curriculum."""
     school = School.objects.create(name=name, created_at=AT)
     studio = Studio.objects.create(school=school, name="Sellane Harbour", zone="Europe/Lisbon")
-    for called, role in (("Marit", HEAD_TEACHER), ("Tendai", TEACHER), ("Aroha", ASSISTANT)):
+    for called, role in (
+        ("Marit O.", HEAD_TEACHER),
+        ("Tendai R.", TEACHER),
+        ("Aroha T.", ASSISTANT),
+    ):
         member = Member.objects.create(school=school, name=called, role=role, adult=True)
         MemberStudio.objects.create(school=school, member=member, studio=studio)
     Term.objects.create(
@@ -173,7 +177,8 @@ def build(name: str = SCHOOL) -> FactSchool:
         )
         children[given_name] = student.id
     head, teacher, assistant = (
-        scope_of(school=name, member=called, on=TODAY) for called in ("Marit", "Tendai", "Aroha")
+        scope_of(school=name, member=called, on=TODAY)
+        for called in ("Marit O.", "Tendai R.", "Aroha T.")
     )
     editions.adopt(
         head, studio_id=studio.id, number=publish(head, CURRICULUM), from_date=ALWAYS, at=AT

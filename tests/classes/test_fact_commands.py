@@ -29,7 +29,7 @@ def school(db):
         yield fact_school.build()
 
 
-def run(noun, file, *options, member="Tendai"):
+def run(noun, file, *options, member="Tendai R."):
     """What the command says; `options` go after the file."""
     out = StringIO()
     about = ["--school", SCHOOL, "--as", member]
@@ -63,7 +63,7 @@ def test_a_file_is_tried_then_loaded_then_known(noun):
 @pytest.mark.parametrize("noun", sorted(MODELS.keys() - {"attendance", "falls"}))
 def test_an_assistant_may_load_attendance_and_falls_alone(noun):
     with pytest.raises(Refused, match="a teacher's right, not an assistant's") as caught:
-        run(noun, EXAMPLES / f"{noun}.csv", member="Aroha")
+        run(noun, EXAMPLES / f"{noun}.csv", member="Aroha T.")
     assert caught.value.returncode == 2
     assert not MODELS[noun].objects.exists()
 

@@ -45,13 +45,13 @@ def test_a_fall_is_open_from_its_day_until_a_teacher_has_looked(school):
 
 
 def test_the_same_files_again_change_nothing(school):
-    for line in (FALL, FALL + "2026-03-03,Marit"):
+    for line in (FALL, FALL + "2026-03-03,Marit O."):
         load(school.teacher, line)
         assert load(school.teacher, line) == (0, 0, 1)
     # The assistant's file of before opens nothing that a teacher has closed, nor does hers.
     assert load(school.assistant, FALL) == (0, 0, 1)
     assert load(school.assistant, FALL + "2026-03-03") == (0, 0, 1)
-    assert load(school.assistant, FALL + "2026-03-03,Marit") == (0, 0, 1)
+    assert load(school.assistant, FALL + "2026-03-03,Marit O.") == (0, 0, 1)
     assert Fall.objects.get().looked_at_by_id == school.head.member_id
     assert still_open(school, LOOKED) == set()
 
@@ -77,7 +77,7 @@ def test_only_a_teacher_has_looked(school):
         f"row 2, {sentence}"
     ]
     load(school.teacher, FALL + "2026-03-03")
-    for line in (FALL + "2026-03-04", FALL + "2026-03-03,Marit"):
+    for line in (FALL + "2026-03-04", FALL + "2026-03-03,Marit O."):
         assert refused(school.assistant, line) == [f"row 2, {sentence}"]
 
 
@@ -87,9 +87,9 @@ def test_every_fault_at_once(school):
         "2026-02-24,Tariq,Kneling on a table,flyer,fall,way out,,,",
         "2026-02-24,Tariq,Kneeling on a table,front,slip,landing,,,",
         f"2026-02-24,Tariq,Seat on a table,flyer,fall,hold,{'x' * 81},2026-02-23,",
-        "2026-02-24,Tariq,Seat on a table,base,fall,hold,,2026-03-03,Aroha",
+        "2026-02-24,Tariq,Seat on a table,base,fall,hold,,2026-03-03,Aroha T.",
         "2026-02-24,Tariq,Seat on a table,base,fall,hold,,2026-03-03,Nobody",
-        "2026-02-24,Tariq,Seat on a table,base,fall,hold,,,Tendai",
+        "2026-02-24,Tariq,Seat on a table,base,fall,hold,,,Tendai R.",
         "24.2.2026,Tariq,Handstand,,fall,hold,,,",
         "2026-02-24,Bao,table,solo,fall,hold,,,",
         "2026-02-24,Bao,Hands-and-knees table,solo,near miss,way in,,,",
@@ -101,7 +101,7 @@ def test_every_fault_at_once(school):
         "row 3, column “phase”: “landing” should be one of way_in, hold, way_out, between",
         "row 4, column “done”: longer than 80 characters",
         "row 4, column “looked_at_on”: 2026-02-23 is before the day, 2026-02-24",
-        "row 5, column “looked_at_by”: Aroha is an assistant: a teacher's right",
+        "row 5, column “looked_at_by”: Aroha T. is an assistant: a teacher's right",
         "row 6, column “looked_at_by”: nobody called “Nobody” was on the staff on 2026-03-03",
         "row 7, column “looked_at_on”: missing: somebody looked, but on which day?",
         "row 8, column “skill”: the curriculum in use has no skill “Handstand”; close to it:"

@@ -30,7 +30,7 @@ def test_a_row_of_the_log(school):
     header = "on;time;child;skill;role;help;outcome;weight;try;way in;way_out;Surface;by"
     line = (
         "3.3.2026;17:12:30;bao;Facing lean to a squat;;;Not there;together;1;"
-        "toes_to_toes;Pull up together on the count;sprung floor;aroha"
+        "toes_to_toes;Pull up together on the count;sprung floor;aroha t."
     )
     assert load(school, line, header=header) == (1, 0, 0)
     row = stored()

@@ -155,7 +155,7 @@ def test_a_child_who_left_and_one_of_another_studio(school):
     )
     log_school.add_child(school, "Kalea", class_id=other.id)
     lines = [PLAIN.replace("Amara", name) for name in ("Bao", "Kalea")]
-    head = fact_school.scope_of(school=SCHOOL, member="Marit", on=fact_school.TODAY)
+    head = fact_school.scope_of(school=SCHOOL, member="Marit O.", on=fact_school.TODAY)
     assert refused(school, *lines, scope=head) == [
         "row 2, column “date”: 2026-03-03 is after Bao left on 2026-02-24",
         "row 3, column “student”: Kalea is in no class at Sellane Harbour",
@@ -178,7 +178,7 @@ def test_a_label_of_another_studios_child_is_not_taken_over(school):
         school_id=school.id, studio=studio, name="Friday", weekday=4, starts_at=time(16)
     )
     log_school.add_child(school, "Kalea", class_id=group.id)
-    head = fact_school.scope_of(school=SCHOOL, member="Marit", on=fact_school.TODAY)
+    head = fact_school.scope_of(school=SCHOOL, member="Marit O.", on=fact_school.TODAY)
     editions.adopt(head, studio_id=studio.id, number=2, from_date=editions.ALWAYS, at=AT)
     line = "2026-03-06,,{},Standing tight,,,clean,,go 7,{}"
     there = class_named(head, name="Friday")
@@ -210,7 +210,7 @@ def test_whatever_came_between_refuses_the_whole_file(school, monkeypatch):
 # -- the command -------------------------------------------------------------------------------
 
 
-def run(file, *options, member="Tendai"):
+def run(file, *options, member="Tendai R."):
     out = io.StringIO()
     with time_machine.travel(AT, tick=False):
         call_command(
@@ -234,7 +234,7 @@ def test_the_example_is_tried_then_loaded_then_known(school):
     assert run(file, "--dry-run") == [columns, counted, "dry run: nothing was loaded"]
     assert everything() == before
     assert run(file) == [columns, counted]
-    assert run(file, member="Aroha") == [
+    assert run(file, member="Aroha T.") == [
         columns,
         "18 rows: 0 new, 0 changed, 18 known already",
         "nothing changed",

@@ -239,7 +239,7 @@ def test_a_belief_too_few_and_one_too_many_are_differences(school):
 
 def run(*args):
     out = io.StringIO()
-    call_command("replay", *args, school=SCHOOL, member="Tendai", stdout=out)
+    call_command("replay", *args, school=SCHOOL, member="Tendai R.", stdout=out)
     return out.getvalue()
 
 

@@ -328,7 +328,7 @@ def test_strangers_load_nothing(school):
 
 def run(file, *options):
     out = io.StringIO()
-    asked = {"school": SCHOOL, "member": "Aroha", "class_name": CLASS}
+    asked = {"school": SCHOOL, "member": "Aroha T.", "class_name": CLASS}
     with time_machine.travel(AT, tick=False):
         call_command("load_attempts", str(file), *options, stdout=out, **asked)
     return out.getvalue().splitlines()
