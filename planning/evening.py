@@ -22,10 +22,11 @@ from classes import (
     wishes,
     yeses,
 )
-from classes.classes import ClassView, class_named, enrolled
+from classes.classes import ClassView, class_named, classes, enrolled
 from classes.lessons import LessonView
 from classes.models.lessons import AWAY, NOT_TODAY
 from classes.restrictions import Restricted
+from classes.students import UnknownStudent
 from curriculum import editions
 from curriculum.editions import EditionInUse
 from engine.readiness import evidence
@@ -132,7 +133,9 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
         raise Unknown(f"no curriculum is in use at {klass.studio_name} on {asked.on}")
     directory = students.directory(scope)
     places = {row.student_id: row for row in enrolled(scope, class_id=klass.id, on=asked.on)}
-    visitors = {directory.find(name) for name in asked.visitors}
+    visitors = {_named(directory, "--visitor", name) for name in asked.visitors}
+    on_trial = {id_ for id_, place in places.items() if place.trial}
+    on_trial |= _without_a_place(scope, visitors - places.keys(), on=asked.on)
     # The directory lists names alphabetically; everybody of the class keeps a place in it.
     listed = [id_ for id_ in directory.names if id_ in places or id_ in visitors]
     states = _states(scope, lesson, listed, directory, asked)
@@ -165,7 +168,7 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
             age=students.age_years(
                 birth_year=facts.birth_year, birth_month=facts.birth_month, on=asked.on
             ),
-            trial=id_ in places and places[id_].trial,
+            trial=id_ in on_trial,
             not_today=states.get(id_) == NOT_TODAY,
             height_cm=facts.height_cm,
             height_on=facts.height_on,
@@ -210,6 +213,27 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
     )
 
 
+def _named(directory, flag, name):
+    """The id of a child named by a flag."""
+    try:
+        return directory.find(name)
+    except UnknownStudent as error:
+        raise UnknownStudent(f"{flag}: {error}") from None
+
+
+def _without_a_place(scope, visitors, *, on):
+    """Visitors who are on trial where they come from, or have no place anywhere in sight."""
+    if not visitors:
+        return frozenset()
+    settled = {
+        row.student_id
+        for klass in classes(scope)
+        for row in enrolled(scope, class_id=klass.id, on=on)
+        if not row.trial
+    }
+    return visitors - settled
+
+
 def _states(scope, lesson, listed, directory, asked):
     """Who is away or not up for it: what was entered, then what is said now."""
     states = dict(attendance.of_lesson(scope, lesson_id=lesson.id))
@@ -218,7 +242,7 @@ def _states(scope, lesson, listed, directory, asked):
         ("--not-today", asked.not_today, NOT_TODAY),
     ):
         for name in names:
-            id_ = directory.find(name)
+            id_ = _named(directory, flag, name)
             if id_ not in listed:
                 raise Unknown(f"{flag}: {directory.names[id_]} is not in this class")
             states[id_] = state
