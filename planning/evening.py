@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from accounts.names import close_to, folded
 from accounts.policy import Policy, policy
 from accounts.scope import Scope, Unknown
 from accounts.staff import Colleague, staff
@@ -90,11 +91,21 @@ class Evening:
     past_pairs: Mapping[tuple[UUID, UUID], int]
 
     @property
+    def last_tries(self) -> tuple[attempts.Try, ...]:
+        """The tries of this class's last lesson with any; what was seen elsewhere is no lesson."""
+        own = [
+            one
+            for one in self.tries
+            if one.local_date < self.lesson.on
+            and one.lesson_id == lessons.lesson_id(self.klass.id, one.local_date)
+        ]
+        last = max((one.local_date for one in own), default=None)
+        return tuple(one for one in own if one.local_date == last)
+
+    @property
     def last_lesson(self) -> date | None:
-        """The date of this class's last lesson with tries."""
-        return max(
-            (t.local_date for t in self.tries if t.local_date < self.lesson.on), default=None
-        )
+        """The date of that lesson."""
+        return self.last_tries[0].local_date if self.last_tries else None
 
     @property
     def playing(self) -> tuple[Child, ...]:
@@ -252,18 +263,23 @@ def _states(scope, lesson, listed, directory, asked):
 def _adults(scope, asked):
     """Adults free to spot, and how many adults are in the room with whoever asks."""
     colleagues = staff(scope, on=asked.on)
-    spotters = []
-    for name in dict.fromkeys(asked.spotters):
-        if name not in colleagues:
-            raise Unknown(f"--spotters: nobody called “{name}” is on the staff that day")
-        if not colleagues[name].adult:
-            raise Unknown(f"--spotters: {name} is not an adult")
-        if colleagues[name].id == scope.member_id:
-            raise Unknown(f"--spotters: {name} holds the list; whoever does is not free to spot")
-        spotters.append(colleagues[name])
+    by_name = {folded(name): colleague for name, colleague in colleagues.items()}
+    spotters = {}
+    for name in asked.spotters:
+        adult = by_name.get(folded(name))
+        if adult is None:
+            hint = close_to(name, colleagues)
+            raise Unknown(f"--spotters: nobody called “{name}” is on the staff that day{hint}")
+        if not adult.adult:
+            raise Unknown(f"--spotters: {adult.name} is not an adult")
+        if adult.id == scope.member_id:
+            raise Unknown(
+                f"--spotters: {adult.name} holds the list; whoever does is not free to spot"
+            )
+        spotters[adult.name] = adult
     asking = next((c for c in colleagues.values() if c.id == scope.member_id), None)
     in_room = len(spotters) + (1 if asking and asking.adult else 0)
-    return tuple(sorted(spotters, key=lambda colleague: colleague.name)), in_room
+    return tuple(spotters[name] for name in colleagues if name in spotters), in_room
 
 
 def local(moment: datetime, klass: ClassView) -> datetime:
