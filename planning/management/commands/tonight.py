@@ -7,6 +7,7 @@ from django.db import transaction
 from django.utils.text import slugify
 
 from accounts.commands import YEARS, Refused, SchoolCommand, day
+from accounts.scope import Unknown
 from classes.classes import class_named
 from planning import evening, groups, tonight, why
 from planning.sheet import as_html, as_text
@@ -63,7 +64,7 @@ class Command(SchoolCommand):
             return
         sheet, proposals = tonight.make_sheet(
             tonights,
-            skills=tuple(tonights.edition.find(name) for name in options["skill"]),
+            skills=tuple(_skill(tonights, name) for name in options["skill"]),
             standing=groups.standing(scope, tonights),
         )
         path = options["html"] or (
@@ -78,6 +79,13 @@ class Command(SchoolCommand):
         if options["keep"]:
             self.stdout.write("kept: a later sheet for this lesson changes as little as possible")
         self.stdout.write(f"\nThe same as a page: {path}")
+
+
+def _skill(tonights, name):
+    try:
+        return tonights.edition.find(name)
+    except Unknown as error:
+        raise Refused(f"--skill: {error}") from None
 
 
 def _write(path, page):
