@@ -162,6 +162,23 @@ def test_a_visitor_takes_her_place_in_the_alphabet(rows):
     assert rows.load(visitors=("Aurelio",), absent=("Aurelio",)).away == ("Aurelio",)
 
 
+@pytest.mark.parametrize(
+    ("place", "trial"),
+    [
+        ({}, False),
+        ({"trial": True}, True),
+        ({"until": ON}, False),
+        ({"until": ON - timedelta(days=1)}, True),  # she has left, and has a place nowhere
+    ],
+)
+def test_a_visitor_is_on_trial_unless_she_has_a_place_somewhere(rows, place, trial):
+    other = factories.ClassFactory(studio=rows.klass.studio, name="Thursday second year")
+    factories.StudentFactory(school_id=rows.id, identity__given_name="Aurelio", classes=[other])
+    Enrolment.objects.filter(group_class=other).update(**place)
+    assert child(rows.load(visitors=("Aurelio",)), "Aurelio").trial == trial
+    assert not child(rows.load(visitors=("Bao",)), "Bao").trial
+
+
 def test_an_absent_child_leaves_the_ranks_of_the_others(rows):
     assert [one.rank for one in rows.load(absent=("Amara",)).here] == ["002"]
 
@@ -189,6 +206,7 @@ def test_who_has_left_is_not_on_the_list(rows):
         ("teacher", (), [], 1),
         ("teacher", ("Aroha T.",), ["Aroha T."], 2),
         ("teacher", ("Zeynep A.", "Aroha T.", "Zeynep A."), ["Aroha T.", "Zeynep A."], 3),
+        ("teacher", ("aroha t", "ZEYNEP A.", "Aroha T."), ["Aroha T.", "Zeynep A."], 3),
         ("assistant", ("Tendai R.", "Marit O."), ["Marit O.", "Tendai R."], 3),
     ],
 )
@@ -206,6 +224,10 @@ def test_a_minor_who_holds_the_list_is_no_adult_in_the_room(rows):
 @pytest.mark.parametrize(
     ("name", "said"),
     [
+        (
+            "Aroa T.",
+            "--spotters: nobody called “Aroa T.” is on the staff that day; close to it: Aroha T.",
+        ),
         ("Wiremu", "--spotters: nobody called “Wiremu” is on the staff that day"),
         ("Bram V.", "--spotters: Bram V. is not an adult"),
         ("Tendai R.", "--spotters: Tendai R. holds the list; whoever does is not free to spot"),

@@ -137,9 +137,9 @@ def test_an_assistant_sees_the_sheet(rows):
 @pytest.mark.parametrize(
     ("argv", "said"),
     [
-        (("--absent", "Amarra"), "no child is called “Amarra”; close to it: Amara"),
-        (("--not-today", "Zola"), "no child is called “Zola”"),
-        (("--visitor", "Zola"), "no child is called “Zola”"),
+        (("--absent", "Amarra"), "--absent: no child is called “Amarra”; close to it: Amara"),
+        (("--not-today", "Zola"), "--not-today: no child is called “Zola”"),
+        (("--visitor", "Zola"), "--visitor: no child is called “Zola”"),
         (("--absent", "Oğuz"), "--absent: Oğuz is not in this class"),
         (("--not-today", "Oğuz"), "--not-today: Oğuz is not in this class"),
         (("--spotters", "Wiremu"), "--spotters: nobody called “Wiremu” is on the staff that day"),
@@ -169,7 +169,10 @@ def test_an_assistant_sees_the_sheet(rows):
             ("--as-of", "0001-01-01"),
             "--as-of: “0001-01-01” should be a date and time, such as 2026-03-02T17:00",
         ),
-        (("--skill", "leen"), "no skill “leen” in curriculum, spring 2026; near to it: lean"),
+        (
+            ("--skill", "leen"),
+            "--skill: no skill “leen” in curriculum, spring 2026; near to it: lean",
+        ),
         (("--skill", "Bridge"), "--skill: Bridge needs no groups"),
         (("--skill", "stop_word"), "--skill: The stop word needs no groups"),
         (("--why", "Zola", "seat"), "no child is called “Zola”"),
@@ -202,7 +205,9 @@ def test_who_asks_is_not_there(rows):
 def test_a_child_whose_name_is_another_s(rows):
     rows.add(pupils("Amara")[0])
     factories.Identity.objects.filter(student_id=rows.children["Amara"]).update(initial="K")
-    assert tonight("--absent", "Amara").refusal == "“Amara” may be Amara or Amara K.: write which"
+    assert tonight("--absent", "Amara").refusal == (
+        "--absent: “Amara” may be Amara or Amara K.: write which"
+    )
 
 
 def test_no_curriculum_in_use(rows):
