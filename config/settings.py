@@ -9,6 +9,7 @@ ALLOWED_HOSTS  comma separated
 from pathlib import Path
 
 import environ
+from django.core.exceptions import ImproperlyConfigured
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 VAR_DIR = BASE_DIR / "var"
@@ -52,6 +53,13 @@ TEMPLATES = [
 DATABASES = {
     "default": env.db_url("DATABASE_URL", default=f"sqlite:///{VAR_DIR / 'counterpoise.sqlite3'}")
 }
+if DATABASES["default"].get("ENGINE") not in (
+    "django.db.backends.sqlite3",
+    "django.db.backends.postgresql",
+):
+    raise ImproperlyConfigured(
+        "DATABASE_URL should look like postgres://user@host:5432/name or sqlite:///file"
+    )
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     VAR_DIR.mkdir(exist_ok=True)
     # A read followed by a write fails at once in deferred mode if another writer came between.

@@ -34,8 +34,7 @@ class Suggestions:
 def suggestions(evening: Evening) -> Suggestions:
     """This will rank the skills for an evening: what was begun last time and still places half of
     the class first, then by how many are placed and moved on; of equals the one further on."""
-    last = evening.last_lesson
-    begun = {t.skill_key for t in evening.tries if t.local_date == last}
+    begun = {one.skill_key for one in evening.last_tries}
     found = []
     for card in evening.edition.cards.values():
         if card.skill.habit:
