@@ -110,6 +110,17 @@ def test_tries_of_tonight_do_not_count_as_last_time():
     assert not any(one.carries_on for one in suggestions(tonight).groups)
 
 
+def test_a_try_outside_this_class_is_no_last_lesson():
+    tries = (*clean("tight", weeks=(3, 2)), *clean("lean", role="partner", weeks=(1,)))
+    tonight = evening(Pupil("Amara", tries))
+    assert tonight.last_lesson == ON - timedelta(weeks=1)
+    elsewhere = tuple(
+        replace(one, lesson_id=None) if one.skill_key == "lean" else one for one in tonight.tries
+    )
+    assert replace(tonight, tries=elsewhere).last_lesson == ON - timedelta(weeks=2)
+    assert evening(Pupil("Amara")).last_lesson is None
+
+
 def test_the_best_five_are_worked_out_and_three_more_bounded():
     tonight = evening(*pupils(*FOUR, tries=LEANS), documents=leans(9))
     found = suggestions(tonight).groups

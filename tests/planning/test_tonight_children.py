@@ -3,8 +3,10 @@ from datetime import timedelta
 
 import pytest
 
+from tests.planning import build
 from tests.planning.build import (
     DOCUMENTS,
+    KNOWS_STOP,
     LEANS,
     LIFTED,
     ON,
@@ -141,6 +143,17 @@ def test_what_is_missing_for_the_next_thing_with_a_partner():
     assert of_child("Amara", Pupil("Amara", shaky)).endswith(
         "for plank line as front what is missing is hands-and-knees table with hands near,"
         " last seen on 3 March"
+    )
+
+
+def test_work_with_a_partner_is_named_before_work_alone():
+    documents = {key: DOCUMENTS[key] for key in ("stop_word", "tight", "table", "bridge", "lean")}
+    nearly = (*KNOWS_STOP, *clean("table", spot="hands_near", weeks=(2, 1)))
+    # She is nearer to the bridge, which she does alone.
+    amara = build.child(evening(Pupil("Amara", nearly), documents=documents), "Amara")
+    assert amara.judged["bridge", "solo"].missing.p > amara.judged["lean", "partner"].missing.p
+    assert of_child("Amara", Pupil("Amara", nearly), documents=documents).endswith(
+        "for facing lean what is missing is standing tight with hands near, not tried yet"
     )
 
 
