@@ -80,6 +80,7 @@ class Try:
     at: datetime
     way_in: str
     way_out: str
+    surface: str
 
 
 FROZEN = tuple(field.name for field in fields(AttemptRow))
@@ -286,6 +287,7 @@ def tries(scope: Scope, *, student_ids: Collection[UUID], since: date | None) ->
             "at",
             "way_in",
             "way_out",
+            "surface",
             "id",
             "revision",
         )

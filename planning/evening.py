@@ -34,6 +34,7 @@ from engine.readiness import evidence
 from engine.readiness.judge import Judgement, judge
 from engine.readiness.parameters import DEFAULTS
 from engine.readiness.readings import Needs, Readings
+from planning.words import WEEKDAYS
 
 LESSONS_LOOKED_BACK = 6  # turns and pairs count over the last six lessons attended
 SPOTTER = "spotter"
@@ -73,7 +74,7 @@ class Evening:
     klass: ClassView
     lesson: LessonView
     as_of: datetime
-    closed: str | None
+    closed: str | None  # why there is no lesson that day
     edition: EditionInUse
     here: tuple[Child, ...]
     away: tuple[str, ...]
@@ -81,6 +82,7 @@ class Evening:
     adults_in_room: int
     mats: int
     minutes: int
+    surface: str | None
     yeses: frozenset[tuple[UUID, str, str, str]]
     pairs_ok: frozenset[tuple[UUID, UUID]]
     open_falls: frozenset[tuple[UUID, str, str]]
@@ -124,6 +126,7 @@ class Asked:
     spotters: tuple[str, ...] = ()
     mats: int | None = None
     minutes: int | None = None
+    surface: str | None = None
     as_of: datetime | None = None
 
 
@@ -203,7 +206,7 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
         klass=klass,
         lesson=lesson,
         as_of=as_of,
-        closed=lessons.closed(scope, klass=klass, on=asked.on),
+        closed=_closed(scope, klass, asked.on),
         edition=edition,
         here=tuple(child(i, id_) for i, id_ in enumerate(listed, 1) if states.get(id_) != AWAY),
         away=tuple(directory.names[id_] for id_ in listed if states.get(id_) == AWAY),
@@ -211,6 +214,7 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
         adults_in_room=in_room,
         mats=klass.mats if asked.mats is None else asked.mats,
         minutes=asked.minutes or lesson.minutes,
+        surface=asked.surface,
         yeses=yeses.current(
             scope, student_ids=ids, on=asked.on, lesson_id=lesson.id, edition=edition
         ),
@@ -222,6 +226,12 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
         turns=attempts.turns(tries, attended),
         past_pairs=attempts.past_pairs(tries),
     )
+
+
+def _closed(scope, klass, on):
+    if on.weekday() != klass.weekday:
+        return f"the class meets on {WEEKDAYS[klass.weekday]}s"
+    return lessons.closed(scope, klass=klass, on=on)
 
 
 def _named(directory, flag, name):
@@ -248,6 +258,7 @@ def _without_a_place(scope, visitors, *, on):
 def _states(scope, lesson, listed, directory, asked):
     """Who is away or not up for it: what was entered, then what is said now."""
     states = dict(attendance.of_lesson(scope, lesson_id=lesson.id))
+    said: dict[UUID, str] = {}
     for flag, names, state in (
         ("--absent", asked.absent, AWAY),
         ("--not-today", asked.not_today, NOT_TODAY),
@@ -256,6 +267,8 @@ def _states(scope, lesson, listed, directory, asked):
             id_ = _named(directory, flag, name)
             if id_ not in listed:
                 raise Unknown(f"{flag}: {directory.names[id_]} is not in this class")
+            if said.setdefault(id_, flag) != flag:
+                raise Unknown(f"{flag}: {directory.names[id_]} is named with {said[id_]} too")
             states[id_] = state
     return states
 

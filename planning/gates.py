@@ -6,10 +6,13 @@ line. Every text here may be read aloud before the children.
 
 from dataclasses import dataclass
 
-from classes.models.children import BEGIN, HANDS_ON, LIFTING
+from accounts.names import folded
+from classes.models.children import BEGIN, HANDS_ON, LIFTING, NO_SPOT
 from curriculum.cards import CardView
 from planning.evening import Child, Evening
 from planning.words import RESTED, day, spoken
+
+FALL = "a teacher looks at it first, since there was a fall or a near miss"
 
 
 @dataclass(frozen=True)
@@ -18,6 +21,12 @@ class Stop:
 
     code: str
     sentence: str
+    detail: str = ""
+
+    @property
+    def told(self) -> str:
+        """What `tonight --why` says to the teacher who asks: the sheet hangs on the wall."""
+        return self.detail or self.sentence
 
 
 @dataclass(frozen=True)
@@ -47,11 +56,11 @@ def class_stops(evening: Evening, card: CardView) -> tuple[Stop, ...]:
     if card.spotted and not spotters_for(evening, card):
         stops.append(Stop("no_spotter", "no adult is free tonight who may spot this"))
     needed, there = adults_needed(evening), evening.adults_in_room
-    if card.lifted and there < needed:
+    if (card.lifted or card.spotted) and there < needed:
         stops.append(
             Stop(
                 "adults_in_room",
-                f"{spoken(needed, 'adult')} should be in the room for lifts,"
+                f"{spoken(needed, 'adult')} should be in the room for this,"
                 f" {spoken(there, 'is', 'are') if there else 'none are'} named",
             )
         )
@@ -76,24 +85,30 @@ def stops(evening: Evening, card: CardView, role: str, child: Child) -> tuple[St
         if block.blocks == role or block.blocks in card.loads.get(role, ())
     ]
     if any((id_, key) == (child.id, card.key) for id_, key, _ in evening.open_falls):
-        found.append(Stop("fall", "a teacher looks at it first, since somebody fell"))
+        found.append(Stop("fall", "a teacher looks at it first", FALL))
     if card.youngest_age is not None and child.age < card.youngest_age:
-        found.append(Stop("age", f"from {card.youngest_age} years on"))
+        found.append(Stop("age", "comes later", f"from {card.youngest_age} years on"))
     if card.lifted:
         if child.trial:
             found.append(Stop("trial", "on trial: no lifts yet"))
         if not evening.policy.agreements_kept_elsewhere:
             for kind, words in ((LIFTING, "lifting"), (HANDS_ON, "hands-on spotting")):
-                if kind in child.withdrawn:
-                    found.append(Stop("agreement", f"the agreement to {words} was withdrawn"))
-                elif kind not in child.agreed:
-                    found.append(Stop("agreement", f"the agreement to {words} is missing"))
+                if kind not in child.agreed:
+                    how = "was withdrawn" if kind in child.withdrawn else "is missing"
+                    found.append(
+                        Stop("agreement", "no lifts for now", f"the agreement to {words} {how}")
+                    )
     return tuple(found)
 
 
 def has_yes(evening: Evening, card: CardView, role: str, child: Child) -> bool:
     """Whether a teacher's yes to begin this skill in this role holds tonight."""
     return (child.id, card.key, role, BEGIN) in evening.yeses
+
+
+def may_go_unspotted(evening: Evening, card: CardView, role: str, child: Child) -> bool:
+    """Whether a teacher's yes to do this with no spot holds tonight."""
+    return (child.id, card.key, role, NO_SPOT) in evening.yeses
 
 
 def weeks_away(evening: Evening, child: Child) -> int | None:
@@ -108,18 +123,45 @@ def is_back(evening: Evening, child: Child) -> bool:
     return (evening.lesson.on - child.last_here).days > 7 * evening.policy.back_after_weeks
 
 
+def is_new_floor(evening: Evening, child: Child) -> bool:
+    """Whether nothing is logged of the child on the floor that is named for tonight."""
+    return evening.surface is not None and not any(
+        one.student_id == child.id and folded(one.surface) == folded(evening.surface)
+        for one in evening.tries
+    )
+
+
+def hands_may_touch(evening: Evening, child: Child) -> bool:
+    """Whether the guardian's agreement to hands-on spotting is there."""
+    return evening.policy.agreements_kept_elsewhere or HANDS_ON in child.agreed
+
+
 def group_asks(
     evening: Evening, card: CardView, seats: dict[str, tuple[Child, ...]]
 ) -> tuple[Ask, ...]:
-    """What a teacher says yes to before this group goes up: lifted skills alone ask.
+    """What a teacher says yes to before this group's first go.
 
-    Two children are asked about alike whether nothing is known about the load or only the pair
-    is new: nobody can read anything else out of it.
+    Lifts ask for a yes to begin, a yes for the pair and a height that is not old; whatever is
+    spotted asks for a look after a break and on a floor that is new to somebody. Two children
+    are asked about alike whether nothing is known about the load or only the pair is new: nobody
+    can read anything else out of it.
     """
-    if not card.lifted:
-        return ()
     asks = []
     people = [(role, child) for role, children in seats.items() for child in children]
+    if card.lifted:
+        asks += _lift_asks(evening, card, seats, people)
+    if card.lifted or card.spotted:
+        for _, child in people:
+            if is_back(evening, child):
+                weeks = spoken(weeks_away(evening, child), "week")
+                asks.append(Ask("back", (child.name,), f"{child.name}, back after {weeks}"))
+            if is_new_floor(evening, child):
+                asks.append(Ask("floor", (child.name,), child.name))
+    return tuple(asks)
+
+
+def _lift_asks(evening, card, seats, people):
+    asks = []
     for role, child in people:
         if not has_yes(evening, card, role, child):
             asks.append(Ask("yes", (child.name,), f"{child.name} as {role}"))
@@ -128,13 +170,10 @@ def group_asks(
             if (base.id, flyer.id) not in evening.pairs_ok:
                 names = (base.name, flyer.name)
                 asks.append(Ask("pair", names, f"{base.name} with {flyer.name}"))
-    for _, child in people:
-        if is_back(evening, child):
-            weeks = spoken(weeks_away(evening, child), "week")
-            asks.append(Ask("back", (child.name,), f"{child.name}, back after {weeks}"))
+    for role, child in people:
         if role in ("base", "flyer") and _height_is_asked(evening, child):
             asks.append(Ask("height", (child.name,), child.name))
-    return tuple(asks)
+    return asks
 
 
 def flyer_taller_by_at_most_cm(evening: Evening, card: CardView) -> float | None:

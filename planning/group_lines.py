@@ -14,6 +14,7 @@ ASK_WORDS = {
     "pair": "“these two: yes” for {}",
     "back": "a look at {}",
     "height": "measure {} again",
+    "floor": "a look at {}, new to this floor",
 }
 STRICTEST_FIRST = ("hands_on", "hands_near", "none")
 
@@ -50,8 +51,8 @@ def _left_text(evening, one, card, others):
         text = f"missing is {nearest_gap(evening, card, one.child)}"
     for other in others:
         if other.card is not card and any(one.child in group.children for group in other.groups):
-            return f"{text.rstrip('.')}; has a place in {lower_first(other.card.name)}"
-    return text
+            return f"{lower_first(text.rstrip('.'))}; has a place in {lower_first(other.card.name)}"
+    return lower_first(text.rstrip("."))
 
 
 def _leads(proposal, common):

@@ -18,13 +18,17 @@ from planning.proposals import Proposal
 def keep(scope: Scope, evening: Evening, *, proposals: tuple[Proposal, ...], at: datetime) -> None:
     """This will keep proposed groups as the ones decided for their lesson.
 
-    Groups kept before for the same skill are replaced, and their version goes up. Raises
-    `NotAllowed` for an assistant where a lift is among them.
+    They replace whatever was kept for that lesson before; the version of a skill that stays goes
+    up. Raises `NotAllowed` for an assistant where a lift is among them.
     """
     if any(proposal.card.lifted for proposal in proposals):
         scope.need_teacher("keeping groups for a lift")
     with transaction.atomic():
         lesson = lessons.ensure(scope, klass=evening.klass, on=evening.lesson.on)
+        skill_ids = [evening.edition.skill_ids[proposal.card.key] for proposal in proposals]
+        Grouping.objects.filter(school_id=scope.school_id, lesson_id=lesson.id).exclude(
+            skill_id__in=skill_ids
+        ).delete()
         for proposal in proposals:
             skill_id = evening.edition.skill_ids[proposal.card.key]
             grouping, is_new = Grouping.objects.get_or_create(

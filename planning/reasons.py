@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from curriculum.cards import CardView
 from engine.progression import AllOf, Leaf
-from engine.readiness.advice import spot_advice
+from engine.readiness.advice import HANDS_NEAR, HANDS_ON, NONE, spot_advice
 from planning import gates
 from planning.evening import Child, Evening, local
 from planning.proposals import open_roles
@@ -74,13 +74,20 @@ def advice(evening: Evening, card: CardView, role: str, child: Child, *, new_pai
     for one in evening.tries:
         if (one.student_id, one.skill_key, one.role) == (child.id, card.key, role):
             last_spot = one.spot
-    return spot_advice(
+    advised = spot_advice(
         child.judged[card.key, role].evidence,
         new_pair=new_pair,
-        new_floor=False,
+        new_floor=gates.is_new_floor(evening, child),
         after_break=gates.is_back(evening, child),
         last_spot=last_spot,
     )
+    # On the floor hands stay near where no guardian has agreed to more; a lift goes without a
+    # spot only after a teacher's yes to that.
+    if advised == HANDS_ON and not gates.hands_may_touch(evening, child):
+        return HANDS_NEAR
+    if advised == NONE and card.lifted and not gates.may_go_unspotted(evening, card, role, child):
+        return HANDS_NEAR
+    return advised
 
 
 def spot_words(spot: str) -> str:

@@ -1,7 +1,5 @@
 """Tonight's sheet: who is here, who is ready for what, what suits, groups with their reasons."""
 
-import itertools
-
 from accounts.scope import Unknown
 from curriculum.cards import CardView
 from planning import gates
@@ -26,6 +24,7 @@ MINUTES_A_SKILL = 20  # common practice, no published source: two new skills fil
 MOST_SKILLS = 3
 LAST_LIFT_BEFORE_END = 10  # minutes
 LESSONS_IN_A_ROW = 3
+MOST_IN_A_ROW = 3  # stations
 MOST_LEFT_OUT = 3  # names are then shorter the other way round
 LITTLE = 3  # skills with tries per child; below it the sheet says what to look at first
 
@@ -103,9 +102,13 @@ def _known(evening):
         return "As known before anything was logged."
     moment = local(last, evening.klass)
     as_of = local(evening.as_of, evening.klass)
+    if moment > as_of:
+        return (
+            f"Judged as at {as_of:%H:%M} on {day(as_of.date())}, with all tries that are known,"
+            f" the last of {day(moment.date())}."
+        )
     return (
-        f"As known at {as_of:%H:%M} on {day(as_of.date())}, from tries up to"
-        f" {moment:%H:%M} on {day(moment.date())}."
+        f"As known at {as_of:%H:%M} on {day(as_of.date())}, from tries up to {day(moment.date())}."
     )
 
 
@@ -116,21 +119,12 @@ def _who(evening):
         Entry(joined(evening.away), "Away") if evening.away else None,
         Entry(joined(not_today), "Not today") if not_today else None,
         Entry(
-            joined(adult.name for adult in evening.spotters) or "nobody is named",
+            joined(adult.name for adult in evening.spotters)
+            or "nobody is named: no lifts and nothing that is spotted",
             "Free to spot",
         ),
-        Entry(
-            f"{spoken(evening.adults_in_room, 'adult')} in the room, {spoken(evening.mats, 'mat')}",
-            "Room",
-        ),
+        Entry(_room(evening), "Room"),
     ]
-    needed = gates.adults_needed(evening)
-    if evening.adults_in_room < needed:
-        entries.append(
-            Entry(
-                f"{spoken(needed, 'adult is', 'adults are')} wanted for this many children", "Room"
-            )
-        )
     if any(child.trial for child in evening.here):
         trial = joined(child.name for child in evening.here if child.trial)
         entries.append(Entry(trial, "On trial"))
@@ -138,13 +132,22 @@ def _who(evening):
     return Section(heading, tuple(entry for entry in entries if entry))
 
 
+def _room(evening):
+    room = f"{spoken(evening.adults_in_room, 'adult')} in the room"
+    needed = gates.adults_needed(evening)
+    if evening.adults_in_room < needed:
+        room += f", {number(needed)} should be"
+    if evening.surface:
+        room += f"; floor: {evening.surface}"
+    return f"{room}; {spoken(evening.mats, 'mat')}"
+
+
 def _not_for_now(evening):
     entries = []
     for child in evening.here:
         texts = [f"{RESTED[block.blocks]} until {day(block.until)}" for block in child.restricted]
         texts += [
-            f"{lower_first(evening.edition.cards[key].name)}: a teacher looks at it first,"
-            " since somebody fell"
+            f"{lower_first(evening.edition.cards[key].name)}: a teacher looks at it first"
             for key in sorted({k for id_, k, _ in evening.open_falls if id_ == child.id})
             if key in evening.edition.cards
         ]
@@ -213,11 +216,15 @@ def _learners(evening, one: Suggestion):
     return joined(child.name for child in one.learners)
 
 
+def _of(some, everybody):
+    """“six of ten”, and “6 of 12” where one of them has no word."""
+    words = number(some), number(everybody)
+    return f"{some} of {everybody}" if any(word.isdigit() for word in words) else " of ".join(words)
+
+
 def _suggestion_entry(evening, one: Suggestion):
-    all_of_them = number(len(evening.playing))
-    text = (
-        f"{number(one.at_most)} of {all_of_them} can be placed, moves on {_learners(evening, one)}"
-    )
+    text = f"{_of(one.at_most, len(evening.playing))} can be placed"
+    text += f", moves on {_learners(evening, one)}"
     if not one.proposal.proven:
         text += " (found in the time there was)"
     if one.carries_on:
@@ -229,25 +236,17 @@ def _says(evening, proposals):
     """Lines across the evening: loads in a row, roles in a row, when lifts end."""
     entries = []
     for child in evening.playing:
-        roles = [
-            (proposal.card, role)
-            for proposal in proposals
-            for group in proposal.groups
-            for role, held in group.seats.items()
-            if child in held
-        ]
-        if len(roles) >= MOST_SKILLS:
-            if all("wrists" in card.loads.get(role, ()) for card, role in roles):
-                entries.append(Entry("the wrists work in every station", child.name))
-            if all(role == "base" for _, role in roles):
-                entries.append(Entry("base every time", child.name))
-        elif any(role == "base" for _, role in roles) and _always_base(evening, child):
+        stations = [_seat_in(proposal, child) for proposal in proposals]
+        if _in_a_row(stations, MOST_IN_A_ROW, lambda card, role: "wrists" in card.loads[role]):
+            entries.append(Entry("the wrists work three times in a row", child.name))
+        if _in_a_row(stations, 2, lambda card, role: "back_bend" in card.loads[role]):
+            entries.append(Entry("two back bends in a row", child.name))
+        if _in_a_row(stations, MOST_IN_A_ROW, lambda card, role: role == "base"):
+            entries.append(Entry("base three times in a row", child.name))
+        elif any(seat and seat[1] == "base" for seat in stations) and _always_base(evening, child):
             entries.append(
                 Entry(f"base in the last {number(LESSONS_IN_A_ROW)} lessons", child.name)
             )
-        bends = ["back_bend" in card.loads.get(role, ()) for card, role in roles]
-        if any(first and second for first, second in itertools.pairwise(bends)):
-            entries.append(Entry("two back bends in a row", child.name))
     if any(proposal.card.lifted and proposal.groups for proposal in proposals):
         starts = local(evening.lesson.starts_at, evening.klass)
         last = starts.hour * 60 + starts.minute + evening.minutes - LAST_LIFT_BEFORE_END
@@ -255,6 +254,21 @@ def _says(evening, proposals):
             Entry(f"the last lift goes up by {last // 60 % 24:02d}:{last % 60:02d}", "Lifts")
         )
     return Section("To keep in mind", tuple(entries))
+
+
+def _seat_in(proposal, child):
+    """The card and the child's role in a proposal, None without a place."""
+    for group in proposal.groups:
+        for role, held in group.seats.items():
+            if child in held:
+                return proposal.card, role
+    return None
+
+
+def _in_a_row(stations, times, holds):
+    """Whether something holds for so many stations one after the other."""
+    runs = [seat is not None and holds(*seat) for seat in stations]
+    return any(all(runs[i : i + times]) for i in range(len(runs) - times + 1))
 
 
 def _always_base(evening, child):

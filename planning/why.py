@@ -38,16 +38,21 @@ def _role_line(evening, one):
     role = f"As {one.role}: " if one.role not in ("solo", "partner") else ""
     stops = gates.stops(evening, one.card, one.role, one.child)
     if stops:
-        return f"{role}not for now, {joined(stop.sentence for stop in stops)}."
+        return _sentence(f"{role}not for now: {joined(stop.told for stop in stops)}")
     if gates.has_yes(evening, one.card, one.role, one.child):
-        return f"{role}a teacher has said yes to begin; {one.judged.word}."
+        return _sentence(f"{role}a teacher has said yes to begin; {one.judged.word}")
     if not one.judged.ready:
-        return f"{role}not yet. What is missing: {missing(evening, one)}."
+        return _sentence(f"{role}not yet; what is missing: {missing(evening, one)}")
     text = f"{role}ready to go on: {why_ready(evening, one)}; {one.judged.word}."
     if one.card.spotted:
         spot = advice(evening, one.card, one.role, one.child, new_pair=False)
         text += f" Spot for the next try: {spot_words(spot)}."
-    return text
+    return _sentence(text)
+
+
+def _sentence(text):
+    """With a capital and one point at its end."""
+    return f"{text[:1].upper()}{text[1:].rstrip('.')}."
 
 
 def _logged(scope, evening, child, card):
@@ -80,5 +85,5 @@ def _tonight(evening, child, card, standing):
                 return text + (f" Before the first go: {ask_words(asks)}." if asks else "")
     for left in proposal.still_to_place:
         if left.child.id == child.id:
-            return f"Tonight still to place: {left.sentence}"
+            return _sentence(f"Tonight still to place: {lower_first(left.sentence)}")
     return ""

@@ -246,6 +246,7 @@ def evening(
     documents=DOCUMENTS,
     spotters=(AROHA,),
     adults_in_room=None,
+    surface=None,
     yeses=(),
     pairs_ok=(),
     open_falls=(),
@@ -290,6 +291,7 @@ def evening(
         adults_in_room=len(spotters) + 1 if adults_in_room is None else adults_in_room,
         mats=8,
         minutes=45,
+        surface=surface,
         yeses=frozenset((id_of(name), skill, role, BEGIN) for name, skill, role in yeses),
         pairs_ok=pairs(pairs_ok),
         open_falls=frozenset((id_of(name), skill, role) for name, skill, role in open_falls),
@@ -328,6 +330,7 @@ def tries_of(pupil: Pupil) -> Iterator[Try]:
             at=STARTS - timedelta(weeks=tried.weeks) + timedelta(minutes=5, seconds=place),
             way_in="",
             way_out="",
+            surface="",
         )
 
 

@@ -1,11 +1,9 @@
-from django.core.management.base import BaseCommand
-
-from accounts.commands import Refused, read_file
+from accounts.commands import PlainCommand, Refused, read_file
 from engine.files import BadFile
 from engine.grouping import command
 
 
-class Command(BaseCommand):
+class Command(PlainCommand):
     help = "Find groups for a file of the format grouping/1; needs no database."
     requires_system_checks = ()
 

@@ -12,6 +12,8 @@ from classes.classes import class_named
 from planning import evening, groups, tonight, why
 from planning.sheet import as_html, as_text
 
+LONGEST_SLUG = 60  # characters; a file's name takes 255 bytes, and some letters take four
+
 
 class Command(SchoolCommand):
     help = "Tonight's sheet of a class: who is ready for what, and groups with their reasons."
@@ -30,6 +32,7 @@ class Command(SchoolCommand):
             ("--skill", "skills to make groups for (key or name); default: the best suggestions"),
         ):
             parser.add_argument(flag, nargs="+", default=[], metavar="NAME", help=text)
+        parser.add_argument("--surface", metavar="TEXT", help="the floor, if not the usual one")
         parser.add_argument("--mats", type=int, metavar="N")
         parser.add_argument("--minutes", type=int, metavar="N")
         parser.add_argument(
@@ -46,6 +49,8 @@ class Command(SchoolCommand):
             low, high = (0, 60) if name == "mats" else (10, 240)
             if options[name] is not None and not low <= options[name] <= high:
                 raise Refused(f"--{name}: should be between {low} and {high}")
+        if options["why"] and (options["keep"] or options["html"] or options["skill"]):
+            raise Refused("--why: answers alone, without --keep, --html and --skill")
         view = class_named(scope, name=klass)
         on = date or evening.next_meeting(view, on=now.astimezone(ZoneInfo(view.zone)).date())
         asked = evening.Asked(
@@ -56,20 +61,21 @@ class Command(SchoolCommand):
             spotters=tuple(options["spotters"]),
             mats=options["mats"],
             minutes=options["minutes"],
+            surface=options["surface"] or None,
             as_of=_moment(options["as_of"], view.zone),
         )
         tonights = evening.load(scope, class_name=klass, asked=asked)
         if options["why"]:
             self.stdout.write(why.explain(scope, tonights, *options["why"]))
             return
+        if options["keep"] and tonights.closed:
+            raise Refused(f"--keep: no lesson on {on}: {tonights.closed}")
         sheet, proposals = tonight.make_sheet(
             tonights,
             skills=tuple(_skill(tonights, name) for name in options["skill"]),
             standing=groups.standing(scope, tonights),
         )
-        path = options["html"] or (
-            settings.VAR_DIR / "sheets" / f"{slugify(klass, allow_unicode=True)}-{on}.html"
-        )
+        path = options["html"] or _page(options["school"], klass, on)
         # A page that cannot be written undoes the keeping: a refusal changes nothing.
         with transaction.atomic():
             if options["keep"]:
@@ -79,6 +85,12 @@ class Command(SchoolCommand):
         if options["keep"]:
             self.stdout.write("kept: a later sheet for this lesson changes as little as possible")
         self.stdout.write(f"\nThe same as a page: {path}")
+
+
+def _page(school, klass, on):
+    """Where a sheet goes by itself: a folder for each school, a file for each lesson."""
+    named = [slugify(name, allow_unicode=True)[:LONGEST_SLUG] for name in (school, klass)]
+    return settings.VAR_DIR / "sheets" / (named[0] or "school") / f"{named[1] or 'class'}-{on}.html"
 
 
 def _skill(tonights, name):
