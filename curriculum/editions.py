@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 from difflib import get_close_matches
@@ -52,6 +53,10 @@ class EditionInUse:
     skill_ids: dict[str, UUID]
     succession: frozenset[tuple[str, str]]
 
+    def heirs(self, key: str) -> frozenset[str]:
+        """The keys of all other skills for which tries of a skill count."""
+        return heirs(self.succession, key)
+
     def find(self, text: str) -> str:
         """The key of a skill that is named by its key or by its card's name, whatever the case.
 
@@ -69,6 +74,19 @@ class EditionInUse:
         near = get_close_matches(text, names, n=3, cutoff=0.6)
         hint = f"; near to it: {', '.join(near)}" if near else ""
         raise Unknown(f"no skill “{text}” in {self.name}{hint}")
+
+
+def heirs(succession: Collection[tuple[str, str]], key: str) -> frozenset[str]:
+    """This will find the other skills for which tries of a skill count, by pairs of skill keys.
+
+    What carried on may be carried on again: a split after a rename. A circle ends.
+    """
+    found: set[str] = set()
+    pending = {key}
+    while pending:
+        found |= pending
+        pending = {other for one, other in succession if one in pending} - found
+    return frozenset(found - {key})
 
 
 @dataclass(frozen=True)
