@@ -16,6 +16,7 @@ from accounts.scope import Scope
 from classes.models import Attempt, Replay, Student
 from classes.models import Belief as BeliefRow
 from classes.students import visible
+from curriculum.editions import heirs
 from curriculum.models import Skill
 from engine.readiness import chain
 from engine.readiness.chain import Belief
@@ -76,21 +77,12 @@ def beliefs(
 
 def _carried_on(scope, ids, succession):
     """The beliefs of the skills that carry others on, from the tries of both."""
-    onward = defaultdict(set)
-    for one, other in succession:
-        onward[one].add(other)
-    # A split after a rename: what carried on is carried on again.
-    for one in list(onward):
-        pending = list(onward[one])
-        while pending:
-            new = onward.get(pending.pop(), set()) - onward[one]
-            onward[one] |= new
-            pending += new
-    heirs = set().union(*onward.values())
+    onward = {one: heirs(succession, one) for one, _ in succession}
+    carrying = set().union(*onward.values())
     rows = [
         row if skill == row.chain[1] else replace(row, chain=(row.chain[0], skill, row.chain[2]))
         for row in counted(_log(scope, ids))
-        for skill in {row.chain[1], *onward.get(row.chain[1], ())} & heirs
+        for skill in {row.chain[1], *onward.get(row.chain[1], ())} & carrying
     ]
     found = {id_: {} for id_ in ids}
     for (id_, skill, role), belief in chain.beliefs(by_chain(rows), DEFAULTS).items():

@@ -51,6 +51,14 @@ def test_what_carried_on_is_carried_on_again_and_a_circle_ends(school):
     assert found["table", "solo"].counted == 1
 
 
+def test_a_merge_hears_the_tries_of_both(school):
+    one, other = row(school), row(school, skill="table_hips", outcome="shaky")
+    log(school, one, other)
+    found = under(school, ("table", "table_hands"), ("table_hips", "table_hands"))
+    assert found["table_hands", "solo"] == worked_out(one, other)["solo"]
+    assert (found["table", "solo"].counted, found["table_hips", "solo"].counted) == (1, 1)
+
+
 def test_nothing_flows_back_and_nothing_to_another_child(school):
     log(school, row(school, skill="table_hips"))
     assert ("table", "solo") not in under(school, ("table", "table_hips"))
