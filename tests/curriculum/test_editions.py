@@ -10,7 +10,18 @@ from curriculum import editions
 from curriculum.cards import views
 from curriculum.models import Card, Edition, Skill, Succession
 from tests import factories
-from tests.curriculum.build import DOCUMENT, leaf, publish, read, renamed, staff, with_skill
+from tests.curriculum.build import (
+    DOCUMENT,
+    SPRING,
+    in_use,
+    leaf,
+    publish,
+    read,
+    renamed,
+    staff,
+    studio,
+    with_skill,
+)
 from tests.factories import AT, every_row
 
 EXAMPLE = Path(__file__).parents[2] / "docs" / "formats" / "examples" / "curriculum.yaml"
@@ -250,6 +261,35 @@ def test_a_skill_is_carried_on_by_another(head):
     assert publish(head, renamed()).number == 2
     row = Succession.objects.get()
     assert (row.from_skill.key, row.to_skill.key, row.edition.number) == ("table", "flat_table", 2)
+
+
+@pytest.mark.parametrize(
+    ("pairs", "found"),
+    [
+        ("", {"a": "", "b": ""}),
+        ("ab", {"a": "b", "b": ""}),
+        ("ab ac", {"a": "bc", "b": "", "c": ""}),
+        ("ac bc", {"a": "c", "b": "c", "c": ""}),
+        ("bc ab ad ce", {"a": "bcde", "b": "ce", "c": "e", "d": ""}),
+        ("ab bc ca", {"a": "bc", "b": "ac", "c": "ab"}),
+        ("ab bc cb", {"a": "bc", "b": "c", "c": "b"}),
+    ],
+    ids=["none", "rename", "split", "merge", "again", "circle", "into a circle"],
+)
+def test_the_heirs_of_a_skill(pairs, found):
+    succession = frozenset((one, other) for one, other in pairs.split())
+    assert {key: editions.heirs(succession, key) for key in found} == {
+        key: frozenset(heirs) for key, heirs in found.items()
+    }
+
+
+def test_an_edition_in_use_knows_the_heirs_of_a_skill(head):
+    publish(head)
+    publish(head, renamed())
+    editions.adopt(head, studio_id=studio(head), number=2, from_date=SPRING, at=AT)
+    edition = in_use(head)
+    assert edition.heirs("table") == {"flat_table"}
+    assert edition.heirs("flat_table") == edition.heirs("never_was") == frozenset()
 
 
 def test_what_never_was_carries_nothing_on(head):
