@@ -118,6 +118,7 @@ class Migration(migrations.Migration):
                 ('kind', models.CharField(max_length=12)),
                 ('phase', models.CharField(max_length=8)),
                 ('on', models.DateField()),
+                ('number', models.PositiveSmallIntegerField(default=1)),
                 ('try_id', models.UUIDField(null=True)),
                 ('group', models.UUIDField(null=True)),
                 ('done', models.CharField(blank=True, default='', max_length=80)),
@@ -453,7 +454,11 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='fall',
-            constraint=models.UniqueConstraint(fields=('school', 'student', 'skill', 'role', 'on'), name='fall_once'),
+            constraint=models.UniqueConstraint(fields=('school', 'student', 'skill', 'role', 'on', 'number'), name='fall_once'),
+        ),
+        migrations.AddConstraint(
+            model_name='fall',
+            constraint=models.CheckConstraint(condition=models.Q(('number__gte', 1)), name='fall_number'),
         ),
         migrations.AddConstraint(
             model_name='fall',

@@ -184,6 +184,7 @@ class Fall(OfSchool):
     kind = models.CharField(max_length=12)
     phase = models.CharField(max_length=8)
     on = models.DateField()
+    number = models.PositiveSmallIntegerField(default=1)  # she may fall twice on one day
     try_id = models.UUIDField(null=True)
     group = models.UUIDField(null=True)  # planning lies to the right: an id, never a key
     done = models.CharField(max_length=80, default="", blank=True)
@@ -194,7 +195,8 @@ class Fall(OfSchool):
         db_table = "fall"
         constraints = [
             *of_school("student", "skill", "looked_at_by"),
-            *once("student", "skill", "role", "on"),
+            *once("student", "skill", "role", "on", "number"),
+            models.CheckConstraint(condition=Q(number__gte=1), name="%(class)s_number"),
             one_of("role", ROLES),
             one_of("kind", FALL_KINDS),
             one_of("phase", FALL_PHASES),
