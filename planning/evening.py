@@ -219,7 +219,7 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
             scope, student_ids=ids, on=asked.on, lesson_id=lesson.id, edition=edition
         ),
         pairs_ok=pair_checks.current(scope, student_ids=ids, on=asked.on, lesson_id=lesson.id),
-        open_falls=falls.open_falls(scope, student_ids=ids, on=asked.on),
+        open_falls=falls.open_falls(scope, student_ids=ids, on=asked.on, edition=edition),
         apart=wished_apart,
         together=wished_together,
         tries=tries,
