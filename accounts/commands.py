@@ -27,15 +27,19 @@ class Refused(CommandError):
 
 def read_file(name: str) -> bytes:
     """The bytes of a file, `-` being standard input. Raises `Refused`."""
-    if name == "-":
-        return sys.stdin.buffer.read(MAX_FILE_BYTES)
-    path = Path(name)
+    # Neither a pipe nor a device knows its size beforehand: one byte too many tells.
+    most = MAX_FILE_BYTES + 1
     try:
-        if path.stat().st_size > MAX_FILE_BYTES:
-            raise Refused(f"{name}: larger than {MAX_FILE_BYTES // 1_000_000} MB")
-        return path.read_bytes()
+        if name == "-":
+            content = sys.stdin.buffer.read(most)
+        else:
+            with Path(name).open("rb") as file:
+                content = file.read(most)
     except OSError as error:
         raise Refused(f"{name}: {error.strerror}") from None
+    if len(content) == most:
+        raise Refused(f"{name}: larger than {MAX_FILE_BYTES // 1_000_000} MB")
+    return content
 
 
 def day(text: str) -> date:
@@ -49,7 +53,27 @@ def day(text: str) -> date:
     return on
 
 
-class SchoolCommand(BaseCommand):
+class PlainCommand(BaseCommand):
+    """A command whose arguments, where they are wrong, are refused in one line.
+
+    Called from Python it raises `Refused` instead.
+    """
+
+    def create_parser(self, prog_name, subcommand, **kwargs):
+        parser = super().create_parser(prog_name, subcommand, **kwargs)
+        # The parser's class is Django's choice; it would print the usage before the message.
+        parser.error = self._refuse_arguments
+        return parser
+
+    def _refuse_arguments(self, message):
+        refused = Refused(" ".join(message.splitlines()))
+        if not self._called_from_command_line:
+            raise refused
+        self.stderr.write(f"{type(refused).__name__}: {refused}")
+        sys.exit(refused.returncode)
+
+
+class SchoolCommand(PlainCommand):
     """A command of one school, run as one of its staff.
 
     Subclasses write `run(scope, *, now, **options)` and name the exceptions that are refusals.

@@ -1,11 +1,10 @@
-from django.core.management.base import BaseCommand
 from django.utils import timezone
 
-from accounts.commands import Refused
+from accounts.commands import PlainCommand, Refused
 from accounts.schools import CannotBegin, begin
 
 
-class Command(BaseCommand):
+class Command(PlainCommand):
     help = "Begin a school: its name, and its first head teacher."
 
     def add_arguments(self, parser):

@@ -1,8 +1,6 @@
 from importlib import import_module
 
-from django.core.management.base import BaseCommand
-
-from accounts.commands import Refused, read_file
+from accounts.commands import PlainCommand, Refused, read_file
 from engine.files import BadFile
 
 # question -> module and function that answer it; only the one asked for is imported
@@ -12,7 +10,7 @@ ANSWERS = {
 }
 
 
-class Command(BaseCommand):
+class Command(PlainCommand):
     help = (
         "Answer a single question from a file: what the tries of one chain come to (trace), or"
         " what a tree of needs hangs on (combine). Needs no database."

@@ -3,23 +3,24 @@ from pathlib import Path
 
 from django.conf import settings
 from django.core.management import call_command
-from django.core.management.base import BaseCommand
 from django.utils import timezone
 
+from accounts.commands import PlainCommand
 from accounts.models import School
+from accounts.names import alphabetical
 from curriculum.editions import read_curriculum
 from demo import files
 from demo.term import CLASSES, TUESDAY_CLASS
 
 CURRICULUM = Path(__file__).parents[2] / "curriculum.yaml"
-OWN = """Nothing is loaded yet. A school of your own begins with
+OWN = """{here}. A school of your own begins with
 
   .venv/bin/python manage.py new_school "Your school" --head "Your name"
 
 and goes on as README.md says under “Ten minutes with your own files”."""
 
 
-class Command(BaseCommand):
+class Command(PlainCommand):
     help = "Load the demo school into an empty database, then show tonight's sheet of its class."
 
     def add_arguments(self, parser):
@@ -27,7 +28,7 @@ class Command(BaseCommand):
 
     def handle(self, *args, none, **options):
         if none:
-            self.stdout.write(OWN)
+            self.stdout.write(OWN.format(here=_who_is_here()))
             return
         today = timezone.localdate()
         if not School.objects.exists():
@@ -74,3 +75,10 @@ class Command(BaseCommand):
         for fact in ("restrictions", "yeses", "pair_checks", "wishes", "falls"):
             named = {"class_name": TUESDAY_CLASS} if fact in ("yeses", "pair_checks") else {}
             load(f"load_{fact}", str(folder / f"{fact}.csv"), **named)
+
+
+def _who_is_here():
+    names = sorted(School.objects.values_list("name", flat=True), key=alphabetical)
+    if not names:
+        return "Nothing is loaded yet"
+    return f"Here already: {', '.join(f'“{name}”' for name in names)}"
