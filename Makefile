@@ -7,12 +7,12 @@ DEMO ?= 1
 
 .PHONY: setup run test lint bench mutants lock
 
-# uv installs in seconds; where it cannot be had, pip does the same more slowly.
+# uv installs in seconds; where it cannot be had or fails, pip does the same more slowly.
 define sync
 	@test -x $(PY) || $(PYTHON) -m venv .venv
 	@test -x $(UV) || $(PY) -m pip install --quiet uv || true
-	@if test -x $(UV); then $(UV) pip sync --quiet --python $(PY) --require-hashes $(1); \
-	else $(PY) -m pip install --quiet --require-hashes -r $(1); fi
+	@{ test -x $(UV) && $(UV) pip sync --quiet --python $(PY) --require-hashes $(1); } || \
+	$(PY) -m pip install --quiet --require-hashes -r $(1)
 	@touch $@
 endef
 
