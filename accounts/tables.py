@@ -11,8 +11,10 @@ import unicodedata
 import warnings
 import zipfile
 from collections.abc import Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import islice
 
 import openpyxl
 from openpyxl.utils import get_column_letter
@@ -120,25 +122,19 @@ def _plain(cell):
 
 
 def _read_workbook(content):
-    try:
-        with zipfile.ZipFile(io.BytesIO(content)) as archive:
-            members = archive.infolist()
-        unpacked = sum(member.file_size for member in members)
-        # A small file can unpack to gigabytes: the directory tells before anything is unpacked.
-        if (
-            len(members) > MAX_MEMBERS
-            or unpacked > MAX_UNPACKED_BYTES
-            or unpacked > MAX_RATIO * len(content)
-        ):
-            _refuse("unpacks to more than a class list can need")
-        grid, formulas = _read_sheet(content, values=False)
-        if formulas:
-            grid, _ = _read_sheet(content, values=True)
-    except BadDocument:
-        raise
-    # openpyxl lets whatever a broken part of the archive causes pass through.
-    except Exception:
-        _refuse("no readable workbook")
+    with _may_be_broken(), zipfile.ZipFile(io.BytesIO(content)) as archive:
+        members = archive.infolist()
+    unpacked = sum(member.file_size for member in members)
+    # A small file can unpack to gigabytes: the directory tells before anything is unpacked.
+    if (
+        len(members) > MAX_MEMBERS
+        or unpacked > MAX_UNPACKED_BYTES
+        or unpacked > MAX_RATIO * len(content)
+    ):
+        _refuse("unpacks to more than a class list can need")
+    grid, formulas = _read_sheet(content, values=False)
+    if formulas:
+        grid, _ = _read_sheet(content, values=True)
     # A program that never computed them stores formulas without their values.
     faults = [
         Fault(f"row {row + 1}, column {get_column_letter(column + 1)}", "a formula without a value")
@@ -153,21 +149,31 @@ def _read_workbook(content):
 
 def _read_sheet(content, *, values):
     """The first sheet's texts, and where formulas stand; `values`: their values, not themselves."""
-    with warnings.catch_warnings():
+    with _may_be_broken(), warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of styles and extensions, which do not matter here
         book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=values)
         sheet = book.worksheets[0]
         sheet.reset_dimensions()  # some programs write a size that leaves rows out
-        grid, formulas = [], []
-        for cells in sheet.iter_rows(max_col=MAX_COLUMNS + 1):
-            if len(grid) >= MAX_ROWS:
-                _refuse(f"more than {MAX_ROWS} rows")
-            texts = [_as_text(cell.value) for cell in cells]
-            if any(texts[MAX_COLUMNS:]):
-                _refuse(f"more than {MAX_COLUMNS} columns in row {len(grid) + 1}")
-            formulas += [(len(grid), i) for i, cell in enumerate(cells) if cell.data_type == "f"]
-            grid.append(texts)
+        rows = list(islice(sheet.iter_rows(max_col=MAX_COLUMNS + 1), MAX_ROWS + 1))
+    grid, formulas = [], []
+    for cells in rows:
+        if len(grid) >= MAX_ROWS:
+            _refuse(f"more than {MAX_ROWS} rows")
+        texts = [_as_text(cell.value) for cell in cells]
+        if any(texts[MAX_COLUMNS:]):
+            _refuse(f"more than {MAX_COLUMNS} columns in row {len(grid) + 1}")
+        formulas += [(len(grid), i) for i, cell in enumerate(cells) if cell.data_type == "f"]
+        grid.append(texts)
     return grid, formulas
+
+
+@contextmanager
+def _may_be_broken():
+    """Around the libraries alone: they let whatever a broken archive causes pass through."""
+    try:
+        yield
+    except Exception:
+        _refuse("no readable workbook")
 
 
 def _as_text(value):
@@ -203,14 +209,17 @@ def match(grid: Sequence[Sequence[str]], columns: Sequence[Column]) -> Table:
         else:
             places[name] = index
             mapping.append((header, name))
-    faults += [
+    missing = [
         Fault("row 1", f"no column “{column.name}”")
         for column in columns
         if column.required and column.name not in places
     ]
+    faults += missing
     for number, cells in enumerate(grid[1:], start=2):
         if any(cells[len(grid[0]) :]):
             faults.append(Fault(f"row {number}", "has more cells than the header"))
+    if missing and unused:
+        faults.append(Fault("row 1", f"headers that were not understood: {', '.join(unused)}"))
     if faults:
         raise BadDocument(faults)
     headers = {name: header for header, name in mapping}

@@ -5,6 +5,7 @@ from datetime import date, datetime, time
 import openpyxl
 import pytest
 
+from accounts import tables
 from accounts.faults import BadDocument
 from accounts.tables import Cells, Column, match, read_grid
 
@@ -229,6 +230,22 @@ def far_row():
 )
 def test_what_is_no_such_table_is_refused(content, fault):
     assert refused(content) == [fault]
+
+
+def test_a_missing_column_is_told_with_the_headers_it_may_hide_behind():
+    assert refused("first nam;Birthplace;height_cm\nBao;Huế;117\n".encode()) == [
+        "row 1: no column “given_name”",
+        "row 1: headers that were not understood: first nam, Birthplace",
+    ]
+
+
+def test_an_error_of_ours_is_not_taken_for_a_broken_workbook(monkeypatch):
+    def broken(value):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(tables, "_as_text", broken)
+    with pytest.raises(ZeroDivisionError):
+        read_grid(workbook(["name"]))
 
 
 def test_faults_of_the_header_and_of_long_rows_come_together():

@@ -167,6 +167,7 @@ def test_columns_that_are_not_there(school):
     assert refusal(agreements.load, school.teacher, Agreement, "name;agreed on", "Amara;x") == [
         "row 1: no column “student”",
         "row 1: no column “kind”",
+        "row 1: headers that were not understood: name",
     ]
 
 

@@ -123,6 +123,7 @@ def test_a_reason_beside_other_faults(school):
     ) == [
         "row 1, column “why”: why is never kept: take this column out",
         "row 1: no column “until”",
+        "row 1: headers that were not understood: why",
     ]
 
 
