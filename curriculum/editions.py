@@ -5,7 +5,6 @@ import json
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
-from difflib import get_close_matches
 from pathlib import Path
 from uuid import UUID, uuid5
 
@@ -15,7 +14,7 @@ from django.db.models import Max
 from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.models import Studio
-from accounts.names import folded
+from accounts.names import close_to, folded
 from accounts.scope import Scope, Unknown
 from curriculum.cards import CardView, views
 from curriculum.documents import read_yaml, schema_faults
@@ -70,9 +69,7 @@ class EditionInUse:
             return called[0]
         if called:
             raise Unknown(f"“{text}” may be {' or '.join(called)}: write which")
-        names = [*(card.name for card in self.cards.values()), *self.cards]
-        near = get_close_matches(text, names, n=3, cutoff=0.6)
-        hint = f"; near to it: {', '.join(near)}" if near else ""
+        hint = close_to(text, {*self.cards, *(card.name for card in self.cards.values())})
         raise Unknown(f"no skill “{text}” in {self.name}{hint}")
 
 

@@ -58,7 +58,7 @@ BAD_ROWS = {
     " it: Amara",
     "2026-03-03,,Amara,,,,clean,,,": "“skill”: missing",
     "2026-03-03,,Amara,Standing tigt,,,clean,,,": "“skill”: no skill “Standing tigt” in first"
-    " steps; near to it: Standing tight, standing_tight",
+    " steps; close to it: Standing tight, standing_tight",
     "2026-03-03,,Amara,Standing tight,captain,,clean,,,": "“role”: “captain” should be one of solo,"
     " partner, base, flyer, spotter, front, middle, back",
     "2026-03-03,,Amara,Standing tight,base,,clean,,,": "“role”: Standing tight has no role base; it"

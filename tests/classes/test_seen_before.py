@@ -265,7 +265,7 @@ def test_the_edition_is_that_of_the_day(school):
     [
         (
             "Standing tigt",
-            "no skill “Standing tigt” in first steps; near to it: Standing tight, standing_tight",
+            "no skill “Standing tigt” in first steps; close to it: Standing tight, standing_tight",
         ),
         ("Handstand · solo", "no skill “Handstand” in first steps"),
         (

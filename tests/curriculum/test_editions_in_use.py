@@ -147,8 +147,8 @@ def test_a_skill_is_found_by_its_key_or_its_name(head, text):
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("tables", "no skill “tables” in spring; near to it: table, Table"),
-        ("Seet", "no skill “Seet” in spring; near to it: Seat"),
+        ("tables", "no skill “tables” in spring; close to it: Table, table"),
+        ("Seet", "no skill “Seet” in spring; close to it: Seat, seat"),
         ("tower", "no skill “tower” in spring"),
         ("", "no skill “” in spring"),
     ],

@@ -171,7 +171,7 @@ def test_an_assistant_sees_the_sheet(rows):
         ),
         (
             ("--skill", "leen"),
-            "--skill: no skill “leen” in curriculum, spring 2026; near to it: lean",
+            "--skill: no skill “leen” in curriculum, spring 2026; close to it: lean",
         ),
         (("--skill", "Bridge"), "--skill: Bridge needs no groups"),
         (("--skill", "stop_word"), "--skill: The stop word needs no groups"),

@@ -227,5 +227,5 @@ def test_nobody_of_that_name():
 
 def test_no_skill_of_that_name():
     rows = school.build(Pupil("Amara"))
-    with pytest.raises(Unknown, match="no skill “leen” in curriculum, spring 2026; near to it:"):
+    with pytest.raises(Unknown, match="no skill “leen” in curriculum, spring 2026; close to it:"):
         why.explain(rows.teacher, rows.load(), "Amara", "leen")
