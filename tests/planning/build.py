@@ -25,6 +25,7 @@ from planning.evening import DAYS_LOOKED_BACK, SPOTTER, Child, Evening
 ON = date(2026, 3, 10)  # a Tuesday
 STARTS = datetime(2026, 3, 10, 17, 0, tzinfo=UTC)  # Lisbon keeps UTC until the end of March
 AGREED = frozenset({"hands_on", "lifting"})
+HANDS_ON = frozenset({"hands_on"})
 
 SAID = {
     "count": "“3, 2, 1, lean”",
@@ -192,6 +193,7 @@ class Tried:
     spot: str = "none"
     outcome: str = "clean"
     group: str = ""
+    surface: str = ""
 
 
 def clean(*skills, role="solo", weeks=(3, 2, 1), **tried) -> tuple[Tried, ...]:
@@ -220,7 +222,7 @@ class Pupil:
     height_cm: float | None = None
     height_on: date | None = None
     mass_kg: float | None = None
-    agreed: frozenset[str] = frozenset()
+    agreed: frozenset[str] = HANDS_ON
     withdrawn: frozenset[str] = frozenset()
     restricted: tuple[tuple[str, date], ...] = ()
     last_here: date | None = ON - timedelta(weeks=1)
@@ -330,7 +332,7 @@ def tries_of(pupil: Pupil) -> Iterator[Try]:
             at=STARTS - timedelta(weeks=tried.weeks) + timedelta(minutes=5, seconds=place),
             way_in="",
             way_out="",
-            surface="",
+            surface=tried.surface,
         )
 
 

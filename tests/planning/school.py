@@ -116,6 +116,7 @@ class Rows:
                 spot=tried.spot,
                 outcome=tried.outcome,
                 try_id=tried.try_id,
+                surface=tried.surface,
                 at=tried.at,
             )
             for tried in tries

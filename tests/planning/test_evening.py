@@ -24,6 +24,7 @@ from tests.factories import AT
 from tests.planning import build, school
 from tests.planning.build import (
     DOCUMENTS,
+    HANDS_ON,
     KLASS,
     LEANS,
     LIFTED,
@@ -45,7 +46,7 @@ CLASS = (
     Pupil("Mireille", **LIFTED | {"height_on": ON - timedelta(days=121)}),
     Pupil("Nguyệt", last_here=None),
     Pupil("Rangi", clean("tight", weeks=(9, 5)), last_here=ON - timedelta(weeks=5)),
-    Pupil("Tariq", **LIFTED | {"withdrawn": frozenset({"lifting"})}),
+    Pupil("Tariq", **LIFTED | {"agreed": HANDS_ON, "withdrawn": frozenset({"lifting"})}),
 )
 
 

@@ -277,5 +277,5 @@ def test_a_stop_for_everybody_stands_alone():
     found = section(evening(*pupils("Amara", "Bao", **LIFTED), spotters=()), "seat")
     assert found.entries == (
         Entry("no adult is free tonight who may spot this", "Stop"),
-        Entry("two adults should be in the room for lifts, one is named", "Stop"),
+        Entry("two adults should be in the room for this, one is named", "Stop"),
     )

@@ -87,8 +87,8 @@ def test_three_stations_on_the_wrists():
     documents = copies(line_two="line", line_three="line")
     tonight = evening(*pupils("Amara", "Bao", tries=PROPS), documents=documents)
     both = [
-        ("Amara", "the wrists work in every station"),
-        ("Bao", "the wrists work in every station"),
+        ("Amara", "the wrists work three times in a row"),
+        ("Bao", "the wrists work three times in a row"),
     ]
     assert kept_in_mind(tonight, "line", "line_two", "line_three") == both
     assert kept_in_mind(tonight, "line", "line_two") == []
@@ -100,8 +100,8 @@ def test_base_in_every_station():
     amara = Pupil("Amara", PROPS, restricted=(("flyer", LATER),))
     tonight = evening(amara, Pupil("Bao", PROPS), documents=documents)
     found = kept_in_mind(tonight, "chest_rest", "rest_two", "rest_three")
-    assert ("Amara", "base every time") in found
-    assert ("Bao", "base every time") not in found
+    assert ("Amara", "base three times in a row") in found
+    assert ("Bao", "base three times in a row") not in found
 
 
 def test_two_back_bends_in_a_row():

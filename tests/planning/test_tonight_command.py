@@ -18,6 +18,8 @@ from tests.planning.build import (
 from tests.planning.read_aloud import assert_fit_to_read_aloud
 from tests.shell import shell
 
+FOLDER = "orrowmere-school-of-dance"
+
 
 @pytest.fixture
 def rows(db, settings, tmp_path):
@@ -37,7 +39,7 @@ def test_the_sheet_and_its_page(rows, tmp_path):
     ran = tonight("--spotters", "Aroha T.")
     assert (ran.status, ran.err) == (0, "")
     assert ran.out.startswith("Tuesday beginners, Tuesday 10 March 2026\n====")
-    page = tmp_path / "sheets" / "tuesday-beginners-2026-03-10.html"
+    page = tmp_path / "sheets" / FOLDER / "tuesday-beginners-2026-03-10.html"
     assert ran.out.endswith(f"The same as a page: {page}\n")
     assert "<h1>Tuesday beginners, Tuesday 10 March 2026</h1>" in page.read_text(encoding="utf-8")
     assert_fit_to_read_aloud(ran.out.replace(str(page), ""))
@@ -71,7 +73,7 @@ def test_all_that_one_may_say_of_an_evening(rows):
     assert "Away: Amara and Bao" in out
     assert "Not today: Demba" in out
     assert "Free to spot: Aroha T. and Zeynep A." in out
-    assert "three adults in the room, three mats" in out
+    assert "three adults in the room; three mats" in out
     assert "17:00, 60 minutes" in out
     assert "As known at 16:30 on 10 March" in out
     groups = [line for line in out.splitlines() if line.startswith("Groups: ")]
@@ -260,4 +262,4 @@ def test_a_class_named_like_a_path_stays_in_its_folder(rows, tmp_path):
     ran = tonight(klass="../../up and/away")
     assert ran.status == 0
     [page] = tmp_path.rglob("*.html")
-    assert page.parent == tmp_path / "sheets"
+    assert page.parent == tmp_path / "sheets" / FOLDER

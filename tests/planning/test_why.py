@@ -50,38 +50,38 @@ def test_the_head_names_the_skill_and_when_a_try_is_clean():
 @pytest.mark.parametrize(
     ("tries", "skill", "line"),
     [
-        ((), "tight", "ready to go on: nothing else is needed for it; not tried."),
+        ((), "tight", "Ready to go on: nothing else is needed for it; not tried."),
         (
             clean("table"),
             "bridge",
-            "ready to go on: what it needs is there; not tried. Spot for the next try: hands on.",
+            "Ready to go on: what it needs is there; not tried. Spot for the next try: hands on.",
         ),
         (
             clean("tight", weeks=(1,)),
             "tight",
-            "ready to go on: with no spot so far, last seen on 3 March; mostly.",
+            "Ready to go on: with no spot so far, last seen on 3 March; mostly.",
         ),
         (
             (*clean("table"), *clean("bridge", weeks=(3, 2, 1), spot="hands_near")),
             "bridge",
-            "ready to go on: with hands near so far, last seen on 3 March; on the way."
+            "Ready to go on: with hands near so far, last seen on 3 March; on the way."
             " Spot for the next try: hands near.",
         ),
         (
             clean("tight"),
             "tight",
-            "ready to go on: with no spot so far, last seen on 3 March; steady.",
+            "Ready to go on: with no spot so far, last seen on 3 March; steady.",
         ),
         (
             (),
             "bridge",
-            "not yet. What is missing: hands-and-knees table with no spot (30 s, flat back), not"
+            "Not yet; what is missing: hands-and-knees table with no spot (30 s, flat back), not"
             " tried yet.",
         ),
         (
             KNOWS_STOP,
             "lean",
-            "not yet. What is missing: standing tight with hands near (10 s, does not fold when"
+            "Not yet; what is missing: standing tight with hands near (10 s, does not fold when"
             " tipped), not tried yet.",
         ),
     ],
@@ -103,8 +103,8 @@ def test_a_line_for_each_role_where_there_are_several():
 def test_what_stops_her():
     amara = Pupil("Amara", **LIFTED | {"restricted": (("wrists", LATER),), "trial": True})
     assert said(school.build(amara), "Amara", "seat")[:2] == [
-        "As base: not for now, the wrists rest until 3 May and on trial: no lifts yet.",
-        "As flyer: not for now, on trial: no lifts yet.",
+        "As base: not for now: the wrists rest until 3 May and on trial: no lifts yet.",
+        "As flyer: not for now: on trial: no lifts yet.",
     ]
 
 
@@ -112,7 +112,9 @@ def test_an_open_fall_is_no_fault_of_hers():
     rows = school.build(Pupil("Amara", **LIFTED))
     rows.fell("Amara", "seat", "flyer")
     for line in said(rows, "Amara", "seat")[:2]:
-        assert line.endswith("not for now, a teacher looks at it first, since somebody fell.")
+        assert line.endswith(
+            "not for now: a teacher looks at it first, since there was a fall or a near miss."
+        )
 
 
 def test_what_stops_everybody():
@@ -120,7 +122,7 @@ def test_what_stops_everybody():
     lines = said(rows, "Amara", "seat", spotters=())
     assert lines[2:4] == [
         "Nobody tonight: no adult is free tonight who may spot this.",
-        "Nobody tonight: two adults should be in the room for lifts, one is named.",
+        "Nobody tonight: two adults should be in the room for this, one is named.",
     ]
 
 
@@ -167,10 +169,10 @@ def test_a_correction_says_itself_and_changes_a_group():
         if tried.skill_key == "tight":
             rows.correct("Bao", tried, outcome="not_there", spot="hands_on")
     assert said(rows, "Bao", "lean") == [
-        "not yet. What is missing: standing tight with hands near (10 s, does not fold when"
+        "Not yet; what is missing: standing tight with hands near (10 s, does not fold when"
         " tipped), last seen on 3 March.",
         "No try of this is logged.",
-        "Tonight still to place: A few more tries come first; a teacher's yes would open this hold"
+        "Tonight still to place: a few more tries come first; a teacher's yes would open this hold"
         " already.",
     ]
 
@@ -213,7 +215,7 @@ def test_what_is_done_alone_or_ticked_has_no_place():
 def test_who_is_not_up_for_it_is_asked_into_no_group():
     rows = school.build(*pupils("Amara", "Bao", tries=LEANS))
     lines = said(rows, "Amara", "lean", not_today=("Amara",))
-    assert lines == ["not for now, not today.", "No try of this is logged."]
+    assert lines == ["Not for now: not today.", "No try of this is logged."]
 
 
 # -- what is not known -----------------------------------------------------------------------
