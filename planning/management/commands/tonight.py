@@ -12,7 +12,7 @@ from classes.classes import class_named
 from planning import evening, groups, tonight, why
 from planning.sheet import as_html, as_text
 
-LONGEST_SLUG = 60  # characters; a file's name takes 255 bytes, and some letters take four
+LONGEST_SLUG = 59  # characters; a file's name takes 255 bytes, and some letters take four
 
 
 class Command(SchoolCommand):
