@@ -184,6 +184,13 @@ def test_an_absent_child_leaves_the_ranks_of_the_others(rows):
     assert [one.rank for one in rows.load(absent=("Amara",)).here] == ["002"]
 
 
+def test_a_child_is_either_away_or_not_up_for_it(rows):
+    with pytest.raises(Unknown) as refused:
+        rows.load(absent=("Amara", "Bao"), not_today=("bao",))
+    assert str(refused.value) == "--not-today: Bao is named with --absent too"
+    assert rows.load(absent=("Amara", "amara")).away == ("Amara",)
+
+
 def test_only_children_of_the_class_are_absent_or_not_up_for_it(rows):
     other = factories.ClassFactory(studio=rows.klass.studio, name="Thursday second year")
     factories.StudentFactory(school_id=rows.id, identity__given_name="Oğuz", classes=[other])
@@ -283,6 +290,18 @@ def test_a_day_on_which_nobody_meets(rows):
     assert rows.load().closed is None
     Closure.objects.create(school_id=rows.id, first_on=ON, last_on=ON, name="spring break")
     assert rows.load().closed == "spring break"
+    # Of two reasons the plainer one: there is no lesson on that weekday at all.
+    Closure.objects.update(last_on=ON + timedelta(days=1))
+    wednesday = rows.load(on=ON + timedelta(days=1))
+    assert wednesday.closed == "the class meets on Tuesdays"
+
+
+def test_the_floor_as_said_and_where_each_try_was(db):
+    rows = school.build(Pupil("Amara", clean("tight", surface="grass")))
+    assert rows.load().surface is None
+    said = rows.load(surface="the stage")
+    assert said.surface == "the stage"
+    assert {one.surface for one in said.tries} == {"grass"}
 
 
 @pytest.mark.parametrize(

@@ -221,11 +221,13 @@ def test_asks_of_a_kind_are_said_together_and_nobody_twice():
         Ask("back", ("Bao",), "Bao, back after four weeks"),
         Ask("height", ("Bao",), "Bao"),
         Ask("height", ("Amara",), "Amara"),
+        Ask("floor", ("Bao",), "Bao"),
         Ask("yes", ("Bao",), "Bao as flyer"),
     ]
     assert ask_words(asks) == (
         "a teacher's yes to begin for Amara as base and Bao as flyer; “these two: yes” for Amara"
-        " with Bao; measure Amara and Bao again; a look at Bao, back after four weeks"
+        " with Bao; measure Amara and Bao again; a look at Bao, back after four weeks;"
+        " a look at Bao, new to this floor"
     )
     assert ask_words([]) == ""
 
@@ -260,6 +262,26 @@ def test_a_stop_says_itself():
     assert still(section(tonight, "seat")).lines[0] == (
         "Amara: the wrists rest until 9 April; on trial: no lifts yet"
     )
+
+
+def test_who_is_left_is_told_neutrally_and_in_lower_case():
+    """The sheet hangs on the wall: neither an age nor an agreement is read off it."""
+    tonight = evening(
+        Pupil("Amara", **LIFTED | {"age": 6}),
+        Pupil("Bao", **LIFTED | {"agreed": frozenset()}),
+        Pupil("Hana", **LIFTED),
+        open_falls=[("Hana", "seat", "flyer")],
+    )
+    assert still(section(tonight, "seat")).lines == (
+        "Amara: comes later",
+        "Bao: no lifts for now",
+        "Hana: a teacher looks at it first",
+    )
+    alone = still(section(evening(*pupils("Amara", "Bao", "Hana", tries=LEANS)), "lean"))
+    name, _, sentence = alone.lines[0].partition(": ")
+    assert name in ("Amara", "Bao", "Hana")
+    assert sentence[0].islower()
+    assert not sentence.endswith(".")
 
 
 def test_a_hold_in_which_there_is_a_place_is_named():

@@ -91,14 +91,23 @@ def test_kept_again_they_are_replaced(rows):
     assert standing(rows, "lean") == seats(found)
 
 
-def test_kept_for_one_skill_those_of_another_stay(rows):
-    [lean] = keep(rows, "lean")
-    keep(rows, "line")
+def test_what_was_kept_for_another_skill_of_the_lesson_goes(rows):
+    keep(rows, "lean", "seat")
+    [lean, line] = keep(rows, "lean", "line")
     assert standing(rows, "lean") == seats(lean)
+    assert standing(rows, "line") == seats(line)
+    assert standing(rows, "seat") == []
     assert sorted(Grouping.objects.values_list("skill__key", "version")) == [
-        ("lean", 1),
+        ("lean", 2),
         ("line", 1),
     ]
+
+
+def test_what_was_kept_for_another_lesson_stays(rows):
+    next_week = rows.load(on=ON + timedelta(weeks=1))
+    [lean] = keep(rows, "lean", evening=next_week)
+    keep(rows, "line")
+    assert standing(rows, "lean", on=ON + timedelta(weeks=1)) == seats(lean)
 
 
 def test_they_are_those_of_their_own_lesson(rows):

@@ -17,6 +17,8 @@ from tests.planning.build import (
     LIFTED,
     ON,
     PROPS,
+    SIX,
+    STARTS,
     ZEYNEP,
     Pupil,
     clean,
@@ -50,6 +52,14 @@ def test_times_are_the_studio_s_own():
     made = sheet(evening(Pupil("Amara", LEANS), klass=azores))
     assert made.subtitle.startswith("16:00, 45 minutes")
     assert made.known == "As known at 16:00 on 10 March, from tries up to 3 March."
+
+
+def test_tries_that_are_later_than_the_moment_judged_at_are_said():
+    """A night looked back on is judged with everything that is known by now."""
+    looked_back = evening(Pupil("Amara", LEANS), as_of=STARTS - timedelta(weeks=2))
+    assert sheet(looked_back).known == (
+        "Judged as at 17:00 on 24 February, with all tries that are known, the last of 3 March."
+    )
 
 
 def test_a_day_without_a_lesson_is_said():
@@ -143,6 +153,18 @@ def test_one_adult_is_wanted():
     )
 
 
+def test_the_floor_is_said_with_the_room():
+    tonight = evening(Pupil("Amara"), surface="the stage")
+    assert ("Room", "two adults in the room; floor: the stage; eight mats") in entries(
+        tonight, "Who is here"
+    )
+    short = replace(tonight, adults_in_room=1)
+    assert entries(short, "Who is here")[-1] == (
+        "Room",
+        "one adult in the room, two should be; floor: the stage; eight mats",
+    )
+
+
 def test_what_is_not_for_now():
     tonight = evening(
         Pupil("Amara", restricted=(("wrists", LATER), ("base", ON))),
@@ -228,6 +250,17 @@ def test_nearly_everybody_is_told_by_who_is_not():
     )
 
 
+@pytest.mark.parametrize(
+    ("others", "said"),
+    [(4, "six of ten"), (5, "6 of 11"), (6, "6 of 12")],
+)
+def test_two_numbers_are_both_words_or_both_figures(others, said):
+    rest = pupils(*(f"Child {place}" for place in range(others)))
+    tonight = evening(*pupils(*SIX, tries=LEANS), *rest)
+    [text] = [text for label, text in entries(tonight, "What suits") if label == "Facing lean"]
+    assert text.startswith(f"{said} can be placed, ")
+
+
 def test_what_carries_on_says_since_when():
     begun = (*PROPS, *clean("chest_rest", role="base", weeks=(1,), spot="hands_on", group="a"))
     tonight = evening(*pupils("Amara", "Bao", tries=begun), *pupils("Hana", "Tariq", tries=PROPS))
@@ -251,7 +284,7 @@ def test_beyond_the_first_five_there_is_only_a_bound():
 
 
 def test_leans_and_props_place_children_with_nothing_agreed_and_nothing_measured():
-    tonight = evening(*pupils(*FOUR, tries=PROPS))
+    tonight = evening(*pupils(*FOUR, tries=PROPS, agreed=frozenset()))
     assert headings(tonight)[2:4] == ["Groups: Plank line", "Groups: Chest rest"]
     for section in sheet(tonight).sections[2:4]:
         assert [one.label[:7] for one in section.entries] == ["Group 1", "Group 2"]

@@ -95,7 +95,17 @@ def test_three_stations_on_the_wrists():
     assert kept_in_mind(tonight, "line", "lean", "line_two") == []
 
 
-def test_base_in_every_station():
+def test_in_a_row_is_one_after_the_other():
+    """Three of four stations are three in a row only where the other one is the first or last."""
+    documents = copies(line_two="line", line_three="line")
+    tonight = evening(*pupils("Amara", "Bao", tries=PROPS), documents=documents)
+    told = [(name, "the wrists work three times in a row") for name in ("Amara", "Bao")]
+    assert kept_in_mind(tonight, "lean", "line", "line_two", "line_three") == told
+    assert kept_in_mind(tonight, "line", "line_two", "line_three", "lean") == told
+    assert kept_in_mind(tonight, "line", "line_two", "lean", "line_three") == []
+
+
+def test_base_three_times_in_a_row():
     documents = copies(rest_two="chest_rest", rest_three="chest_rest")
     amara = Pupil("Amara", PROPS, restricted=(("flyer", LATER),))
     tonight = evening(amara, Pupil("Bao", PROPS), documents=documents)

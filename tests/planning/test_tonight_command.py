@@ -4,7 +4,7 @@ import pytest
 import time_machine
 
 from accounts.models import Member
-from classes.models import Class
+from classes.models import Class, Closure
 from planning.models import Grouping
 from tests import factories
 from tests.factories import every_row
@@ -65,6 +65,7 @@ def test_all_that_one_may_say_of_an_evening(rows):
         *("--spotters", "Aroha T.", "Zeynep A."),
         *("--mats", "3"),
         *("--minutes", "60"),
+        *("--surface", "the stage"),
         *("--as-of", "2026-03-10T16:30"),
         *("--skill", "Facing lean", "line"),
     )
@@ -73,7 +74,7 @@ def test_all_that_one_may_say_of_an_evening(rows):
     assert "Away: Amara and Bao" in out
     assert "Not today: Demba" in out
     assert "Free to spot: Aroha T. and Zeynep A." in out
-    assert "three adults in the room; three mats" in out
+    assert "three adults in the room; floor: the stage; three mats" in out
     assert "17:00, 60 minutes" in out
     assert "As known at 16:30 on 10 March" in out
     groups = [line for line in out.splitlines() if line.startswith("Groups: ")]
@@ -177,6 +178,22 @@ def test_an_assistant_sees_the_sheet(rows):
         ),
         (("--skill", "Bridge"), "--skill: Bridge needs no groups"),
         (("--skill", "stop_word"), "--skill: The stop word needs no groups"),
+        (
+            ("--absent", "Amara", "--not-today", "amara"),
+            "--not-today: Amara is named with --absent too",
+        ),
+        (
+            ("--why", "Amara", "seat", "--keep"),
+            "--why: answers alone, without --keep, --html and --skill",
+        ),
+        (
+            ("--why", "Amara", "seat", "--html", "page.html"),
+            "--why: answers alone, without --keep, --html and --skill",
+        ),
+        (
+            ("--why", "Amara", "seat", "--skill", "lean"),
+            "--why: answers alone, without --keep, --html and --skill",
+        ),
         (("--why", "Zola", "seat"), "no child is called “Zola”"),
         (("--why", "Amara", "tower"), "no skill “tower” in curriculum, spring 2026"),
     ],
@@ -188,6 +205,17 @@ def test_what_is_refused(rows, tmp_path, argv, said):
     assert tonight(*argv).refusal == said
     assert every_row() == before
     assert list(tmp_path.iterdir()) == []
+
+
+def test_no_groups_are_kept_for_a_day_without_a_lesson(rows, tmp_path):
+    Closure.objects.create(school_id=rows.id, first_on=ON, last_on=ON, name="spring break")
+    before = every_row()
+    for on, why in (("2026-03-10", "spring break"), ("2026-03-11", "the class meets on Tuesdays")):
+        assert tonight("--keep", date=on).refusal == f"--keep: no lesson on {on}: {why}"
+    assert every_row() == before
+    assert list(tmp_path.iterdir()) == []
+    wrapped = tonight(date="2026-03-11").out.split()
+    assert "no lesson that day: the class meets on Tuesdays" in " ".join(wrapped)
 
 
 def test_a_class_that_is_not_there(rows):
@@ -263,3 +291,23 @@ def test_a_class_named_like_a_path_stays_in_its_folder(rows, tmp_path):
     assert ran.status == 0
     [page] = tmp_path.rglob("*.html")
     assert page.parent == tmp_path / "sheets" / FOLDER
+
+
+def test_each_school_has_a_folder_of_its_own(rows, tmp_path):
+    """Two schools of one database may each have a class of that name."""
+    school.build(name="Another school")
+    assert tonight().status == 0
+    given = ["Tuesday beginners", "--school", "Another school", "--as", "Tendai R."]
+    assert shell("tonight", *given, "--date", "2026-03-10").status == 0
+    assert sorted(page.parent.name for page in tmp_path.rglob("*.html")) == [
+        "another-school",
+        FOLDER,
+    ]
+
+
+def test_a_long_name_makes_a_page_of_a_shorter_one(rows, tmp_path):
+    name = "𠮷" * 90  # four bytes each
+    Class.objects.update(name=name)
+    assert tonight(klass=name).status == 0
+    [page] = tmp_path.rglob("*.html")
+    assert page.name == f"{name[:59]}-2026-03-10.html"  # a letter more and 255 bytes are passed

@@ -21,6 +21,7 @@ from tests.planning.build import (
     clean,
     pupils,
     tries_of,
+    with_card,
 )
 from tests.planning.read_aloud import assert_fit_to_read_aloud
 
@@ -106,6 +107,35 @@ def test_what_stops_her():
         "As base: not for now: the wrists rest until 3 May and on trial: no lifts yet.",
         "As flyer: not for now: on trial: no lifts yet.",
     ]
+
+
+@pytest.mark.parametrize(
+    ("known", "told"),
+    [
+        ({"agreed": frozenset({"hands_on"})}, "the agreement to lifting is missing"),
+        (
+            {"agreed": frozenset({"hands_on"}), "withdrawn": frozenset({"lifting"})},
+            "the agreement to lifting was withdrawn",
+        ),
+        ({"age": 6}, "from 7 years on"),
+    ],
+)
+def test_the_teacher_who_asks_is_told_what_the_wall_is_not(known, told):
+    rows = school.build(Pupil("Amara", **LIFTED | known))
+    assert said(rows, "Amara", "seat")[:2] == [
+        f"As base: not for now: {told}.",
+        f"As flyer: not for now: {told}.",
+    ]
+
+
+def test_every_sentence_has_a_capital_and_one_point():
+    documents = with_card("table", criterion="30 s.")
+    rows = school.build(*pupils("Amara", "Bao", "Hana", tries=LEANS), documents=documents)
+    for skill in ("tight", "table", "bridge", "lean", "seat", "line"):
+        for line in said(rows, "Amara", skill):
+            assert line[0].isupper()
+            assert line.endswith(".")
+            assert not line.endswith("..")
 
 
 def test_an_open_fall_is_no_fault_of_hers():
