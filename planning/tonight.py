@@ -153,7 +153,8 @@ def _not_for_now(evening):
         ]
         if gates.is_back(evening, child):
             weeks = spoken(gates.weeks_away(evening, child), "week")
-            texts.append(f"back after {weeks}: begin with hands on")
+            begin = ": begin with hands on" if gates.hands_may_touch(evening, child) else ""
+            texts.append(f"back after {weeks}{begin}")
         if texts:
             entries.append(Entry("; ".join(texts), child.name))
     return Section("Not for now", tuple(entries))
