@@ -36,6 +36,7 @@ NO_ROWS = {
     "classes.seen_before.is_grid",
     "classes.students.age_years",
     "classes.students.full_name",
+    "curriculum.editions.heirs",
     "curriculum.editions.read_curriculum",
 }
 # The evening is what they are asked about, and stands second.

@@ -35,6 +35,7 @@ def test_a_counted_try_as_it_is_read(school):
         role="flyer",
         way_in="a",
         way_out="b",
+        surface="mat",
     )
     store(school, one)
     assert tries_of(school, "Bao", "Amara") == (
@@ -52,6 +53,7 @@ def test_a_counted_try_as_it_is_read(school):
             at=one.happened_at,
             way_in="a",
             way_out="b",
+            surface="mat",
         ),
     )
 
@@ -113,6 +115,7 @@ def a_try(child: int, on: date, *, role="partner", go=1, lesson=True):
         at=STARTS,
         way_in="",
         way_out="",
+        surface="",
     )
 
 
