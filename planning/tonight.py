@@ -1,7 +1,9 @@
 """Tonight's sheet: who is here, who is ready for what, what suits, groups with their reasons."""
 
 from accounts.scope import Unknown
+from classes import lessons
 from curriculum.cards import CardView
+from engine.readiness.advice import only_cleans
 from planning import gates
 from planning.evening import Evening, local
 from planning.group_lines import group_section
@@ -264,6 +266,23 @@ def _seat_in(proposal, child):
             if child in held:
                 return proposal.card, role
     return None
+
+
+def private_note(evening: Evening) -> str | None:
+    """What the teacher alone is told, never the sheet: a log of nothing but cleans flatters."""
+    own = [
+        (one.local_date, one.outcome)
+        for one in evening.tries
+        if one.lesson_id == lessons.lesson_id(evening.klass.id, one.local_date)
+        and one.skill_key in evening.edition.cards
+        and not evening.edition.cards[one.skill_key].skill.habit
+    ]
+    if not only_cleans(own, evening.lesson.on):
+        return None
+    return (
+        "For you alone: for three weeks nothing but clean tries was logged here. What is judged"
+        " from such a log comes out too good; log the shaky ones too."
+    )
 
 
 def _in_a_row(stations, times, holds):

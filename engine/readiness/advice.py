@@ -10,7 +10,6 @@ from datetime import date
 
 from engine.readiness.evidence import Evidence
 from engine.readiness.parameters import SPOTS
-from engine.readiness.register import Row
 
 HANDS_ON, HANDS_NEAR, NONE = SPOTS
 
@@ -43,14 +42,15 @@ def spot_advice(
     return SPOTS[min(SPOTS.index(needed), one_step_down)]
 
 
-def only_cleans(rows: Iterable[Row], on: date) -> bool:
+def only_cleans(tries: Iterable[tuple[date, str]], on: date) -> bool:
     """Has this log been nothing but cleans for three weeks?
 
-    `rows` are the counted rows of one teacher up to the date `on`. True if there were rows in
-    the 21 days before `on`, all of them clean, and the log is at least that old. Such a log
-    makes every estimate a flatterer; the teacher is told privately.
+    `tries` are the local date and the outcome of the counted tries of one class or teacher up to
+    the date `on`. True if there were tries in the 21 days before `on`, all of them clean, and the
+    log is at least that old. Such a log makes every estimate a flatterer; the teacher is told
+    privately.
     """
-    ages = [((on - row.date).days, row.outcome) for row in rows]
+    ages = [((on - day).days, outcome) for day, outcome in tries]
     lately = [outcome for days, outcome in ages if days < ONLY_CLEANS_DAYS]
     old_enough = any(days >= ONLY_CLEANS_DAYS for days, _ in ages)
     return old_enough and bool(lately) and all(outcome == "clean" for outcome in lately)

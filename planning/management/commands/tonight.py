@@ -82,6 +82,8 @@ class Command(SchoolCommand):
                 groups.keep(scope, tonights, proposals=proposals, at=now)
             _write(path, as_html(sheet))
         self.stdout.write(as_text(sheet))
+        if note := tonight.private_note(tonights):
+            self.stdout.write(note)
         if options["keep"]:
             self.stdout.write("kept: a later sheet for this lesson changes as little as possible")
         self.stdout.write(f"\nThe same as a page: {path}")
