@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db import OperationalError, ProgrammingError, connection
 from django.utils import timezone
 
 from accounts.faults import BadDocument
@@ -54,7 +55,7 @@ def day(text: str) -> date:
 
 
 class PlainCommand(BaseCommand):
-    """A command whose arguments, where they are wrong, are refused in one line.
+    """A command that refuses wrong arguments, and a database without tables, in one line.
 
     Called from Python it raises `Refused` instead.
     """
@@ -64,6 +65,14 @@ class PlainCommand(BaseCommand):
         # The parser's class is Django's choice; it would print the usage before the message.
         parser.error = self._refuse_arguments
         return parser
+
+    def execute(self, *args, **options):
+        try:
+            return super().execute(*args, **options)
+        except (OperationalError, ProgrammingError):
+            if "school" in connection.introspection.table_names():
+                raise
+            raise Refused("the database has no tables yet: run `manage.py migrate`") from None
 
     def _refuse_arguments(self, message):
         refused = Refused(" ".join(message.splitlines()))

@@ -1,4 +1,5 @@
 import io
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -114,3 +115,16 @@ def test_whoever_asks_is_on_the_staff_of_the_school(tmp_path):
         assert (str(caught.value), caught.value.returncode) == (message, 2)
     with pytest.raises(CommandError, match="--as"):
         call_command("load_staff", "none", "--school", school)
+
+
+def test_a_database_without_tables_is_told_in_one_line(tmp_path):
+    done = subprocess.run(
+        [sys.executable, "manage.py", "demo"],
+        cwd=ROOT,
+        env={**os.environ, "DATABASE_URL": f"sqlite:///{tmp_path / 'empty.sqlite3'}"},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 2
+    assert done.stderr == "Refused: the database has no tables yet: run `manage.py migrate`\n"
