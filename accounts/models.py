@@ -5,25 +5,30 @@ from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import Q
 
-from accounts.tenancy import OfSchool, of_school, once, one_of, to, within
+from knox.models import AbstractAuthToken
+
+from accounts.tenancy import OfSchool, of_school, once, one_of, same_school, to, within
 
 HEAD_TEACHER, TEACHER, ASSISTANT = STAFF_ROLES = ("head_teacher", "teacher", "assistant")
 METRIC, IMPERIAL = UNITS = ("metric", "imperial")
 
 
 class AccountManager(BaseUserManager):
-    def create_user(self, email, password=None):
-        account = self.model(email=self.normalize_email(email).lower())
+    def create_user(self, email=None, password=None):
+        account = self.model(email=self.normalize_email(email).lower() if email else None)
         account.set_password(password)
         account.save(using=self._db)
         return account
 
 
 class Account(AbstractBaseUser):
-    """A way to sign in. What somebody may do hangs on her memberships, never on this row."""
+    """A way to sign in. What somebody may do hangs on her memberships, never on this row.
+
+    Without an email it is known by its tokens alone.
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid6.uuid7, editable=False)
-    email = models.EmailField(unique=True)
+    email = models.EmailField(unique=True, null=True)
     is_active = models.BooleanField(default=True)
 
     USERNAME_FIELD = "email"
@@ -120,17 +125,63 @@ class Member(OfSchool):
 
 
 class MemberStudio(OfSchool):
-    """A studio that a member's role holds for; a head teacher's holds everywhere."""
+    """A studio that a member's role holds for; a head teacher's holds everywhere.
+
+    A row that has ended stays: what she logged before then may still arrive.
+    """
 
     member = to(Member, models.CASCADE, related_name="studios")
     studio = to(Studio)
+    ended_at = models.DateTimeField(null=True)
 
     class Meta:
         db_table = "member_studio"
         constraints = [
             *of_school("member", "studio"),
-            *once("member", "studio"),
+            models.UniqueConstraint(
+                fields=["school", "member", "studio"],
+                condition=Q(ended_at__isnull=True),
+                name="%(class)s_once",
+            ),
         ]
+
+
+class Token(AbstractAuthToken):
+    """A key for one program to ask as one member; only its hash is kept."""
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="+")
+    member = to(Member, models.CASCADE)
+
+    class Meta:
+        db_table = "token"
+        constraints = same_school("member")
+
+
+class Invitation(OfSchool):
+    """One member's way to a first token: used once, until `expires_at`; only a hash is kept."""
+
+    member = to(Member, models.CASCADE)
+    secret_hash = models.CharField(max_length=64, unique=True)
+    invited_by = to(Member, models.CASCADE)
+    made_at = models.DateTimeField()
+    expires_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True)
+
+    class Meta:
+        db_table = "invitation"
+        constraints = of_school("member", "invited_by")
+
+
+class Rate(models.Model):
+    """How often somebody asked within one minute; `who` names a member or a network."""
+
+    who = models.CharField(max_length=120)
+    minute = models.DateTimeField()
+    count = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        db_table = "rate"
+        constraints = [models.UniqueConstraint(fields=["who", "minute"], name="%(class)s_once")]
 
 
 class Event(OfSchool):

@@ -1,10 +1,11 @@
 """Who is asking: every public function of a noun takes a `Scope` first."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
-from accounts.models import ASSISTANT, HEAD_TEACHER, Member, School, Studio
+from accounts.models import ASSISTANT, HEAD_TEACHER, Member, MemberStudio, School, Studio
 
 
 class NotAllowed(Exception):
@@ -13,6 +14,10 @@ class NotAllowed(Exception):
 
 class Unknown(Exception):
     """Nothing of that name or id can be seen by who asks; absent and foreign answer alike."""
+
+
+class SignedOut(Exception):
+    """Her access was taken away or has ended: she may ask for nothing."""
 
 
 @dataclass(frozen=True)
@@ -55,16 +60,72 @@ def scope_of(*, school: str, member: str, on: date) -> Scope:
         if not School.objects.filter(name=school).exists():
             raise Unknown(f"no school is called “{school}”")
         raise Unknown(f"nobody called “{member}” is on the staff of “{school}”")
-    if (found.until and on > found.until) or (found.from_date and on < found.from_date):
+    if not _holds(found, on):
         raise Unknown(f"the access of “{member}” does not hold on {on}")
-    if found.role == HEAD_TEACHER:
-        studios = Studio.objects.filter(school=found.school).values_list("id", flat=True)
-    else:
-        studios = found.studios.values_list("studio_id", flat=True)
+    return _scope(found, frozenset(_zones(found)))
+
+
+def scope_of_member(*, member_id: UUID, now: datetime, late: bool = False) -> Scope:
+    """This will find the scope of a member who has shown who she is.
+
+    A cover teacher's access holds until her last day has ended in all of her studios. With `late`
+    one whose access has ended gets a scope without studios: it can hand in what she has left.
+    Raises `SignedOut`.
+    """
+    found = Member.objects.select_related("school").filter(id=member_id).first()
+    if found is None or found.revoked_at is not None:
+        raise SignedOut("the access was taken away")
+    zones = _zones(found)
+    days = {now.astimezone(ZoneInfo(zone)).date() for zone in zones.values()}
+    if any(_holds(found, on) for on in days or {now.date()}):
+        return _scope(found, frozenset(zones))
+    if late and found.until and now.date() >= found.until:
+        return _scope(found, frozenset())
+    raise SignedOut("the access does not hold today")
+
+
+def ended(scope: Scope) -> dict[UUID, datetime]:
+    """This will tell for which studios the member's role held once, and when it ended."""
+    found = Member.objects.get(id=scope.member_id)
+    zones = _zones(found)
+    ends = {
+        studio_id: _end_of(found.until, zone)
+        for studio_id, zone in zones.items()
+        if found.until and studio_id not in scope.studio_ids
+    }
+    for studio_id, zone, at in MemberStudio.objects.filter(
+        school_id=scope.school_id, member_id=scope.member_id, ended_at__isnull=False
+    ).values_list("studio_id", "studio__zone", "ended_at"):
+        if studio_id in scope.studio_ids:
+            continue
+        if found.until:
+            at = min(at, _end_of(found.until, zone))
+        ends[studio_id] = max(at, ends.get(studio_id, at))
+    return ends
+
+
+def _end_of(day, zone):
+    return datetime.combine(day + timedelta(days=1), time.min, ZoneInfo(zone)).astimezone(UTC)
+
+
+def _holds(member, on):
+    return (member.from_date or on) <= on <= (member.until or on)
+
+
+def _zones(member):
+    """The zones of the studios that her role holds for, by id."""
+    studios = Studio.objects.filter(school_id=member.school_id)
+    if member.role != HEAD_TEACHER:
+        holding = MemberStudio.objects.filter(member=member, ended_at__isnull=True)
+        studios = studios.filter(id__in=holding.values("studio_id"))
+    return dict(studios.values_list("id", "zone"))
+
+
+def _scope(member, studio_ids):
     return Scope(
-        school_id=found.school_id,
-        member_id=found.id,
-        role=found.role,
-        studio_ids=frozenset(studios),
-        may_see_mass=found.role == HEAD_TEACHER and found.school.uses_mass,
+        school_id=member.school_id,
+        member_id=member.id,
+        role=member.role,
+        studio_ids=studio_ids,
+        may_see_mass=member.role == HEAD_TEACHER and member.school.uses_mass,
     )

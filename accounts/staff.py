@@ -7,7 +7,7 @@ from datetime import date, datetime
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Q
+from django.db.models import Prefetch, Q
 
 from accounts.events import record
 from accounts.faults import BadDocument, Fault
@@ -37,6 +37,7 @@ COLUMNS = (
 BETWEEN = "|"  # several names in one cell
 FAMILY_KEY = re.compile(r"[a-z][a-z0-9_]*")
 LONGEST_LIST = 600
+PLACES = Prefetch("studios", MemberStudio.objects.filter(ended_at__isnull=True))
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,7 @@ def staff(scope: Scope, *, on: date) -> dict[str, Colleague]:
         Q(until__isnull=True) | Q(until__gte=on),
         Q(revoked_at__isnull=True) | Q(revoked_at__date__gt=on),
         school_id=scope.school_id,
-    ).prefetch_related("studios")
+    ).prefetch_related(PLACES)
     found = {}
     for row in sorted(rows, key=lambda row: alphabetical(row.name)):
         studio_ids = scope.studio_ids
@@ -118,9 +119,7 @@ def load(scope: Scope, *, content: bytes, at: datetime, dry_run: bool = False) -
     with transaction.atomic():
         known = {
             folded(member.name): member
-            for member in Member.objects.filter(school_id=scope.school_id).prefetch_related(
-                "studios"
-            )
+            for member in Member.objects.filter(school_id=scope.school_id).prefetch_related(PLACES)
         }
         entries = _read(table, known, _studios(scope), on=at.date())
         new, changed = [], []
@@ -265,10 +264,12 @@ def _store(scope, member, entry, *, at):
         setattr(member, field, value)
     member.save()
     if "studios" in columns:
-        places = MemberStudio.objects.filter(school_id=scope.school_id, member=member)
+        places = MemberStudio.objects.filter(
+            school_id=scope.school_id, member=member, ended_at__isnull=True
+        )
         standing = set(places.values_list("studio_id", flat=True))
         said = entry.studio_ids or frozenset()
-        places.exclude(studio_id__in=said).delete()
+        places.exclude(studio_id__in=said).update(ended_at=at)
         MemberStudio.objects.bulk_create(
             MemberStudio(school_id=scope.school_id, member=member, studio_id=studio_id)
             for studio_id in sorted(said - standing)

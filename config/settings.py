@@ -27,13 +27,19 @@ ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["127.0.0.1", "localhost"])
 INSTALLED_APPS = [
     "django.contrib.contenttypes",
     "django.contrib.auth",
+    "rest_framework",
+    "knox",
+    "drf_spectacular",
     "accounts",
     "curriculum",
     "classes",
     "planning",
+    "api",
     "demo",
 ]
 AUTH_USER_MODEL = "accounts.Account"
+KNOX_TOKEN_MODEL = "accounts.Token"
+MIGRATION_MODULES = {"knox": None}  # its own table is not ours: `accounts.Token` is
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
 
 MIDDLEWARE = [

@@ -8,6 +8,18 @@ from classes.models import Lesson, Student
 from curriculum.models import ROLES, Skill
 
 
+class Preparation(OfSchool):
+    """What was worked out overnight for a coming lesson: skill keys and ids, no sentences."""
+
+    lesson = to(Lesson, models.CASCADE)
+    made_at = models.DateTimeField()
+    document = models.JSONField()
+
+    class Meta:
+        db_table = "preparation"
+        constraints = [*of_school("lesson"), *once("lesson")]
+
+
 class Grouping(OfSchool):
     """The groups of one lesson in one skill; `version` guards against two hands at once."""
 

@@ -11,7 +11,15 @@ from classes.models.children import (
     Wish,
     Yes,
 )
-from classes.models.lessons import Attendance, Class, Closure, Enrolment, Lesson, Term
+from classes.models.lessons import (
+    Attendance,
+    Class,
+    Closure,
+    Enrolment,
+    Lesson,
+    LessonSpotter,
+    Term,
+)
 from classes.models.log import Attempt, Belief, Erased, ErasedCount, HeldRow, Replay
 
 __all__ = [
@@ -28,6 +36,7 @@ __all__ = [
     "HeldRow",
     "Identity",
     "Lesson",
+    "LessonSpotter",
     "Measurement",
     "PairCheck",
     "Replay",

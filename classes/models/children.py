@@ -16,10 +16,13 @@ FALL_PHASES = ("way_in", "hold", "way_out", "between")
 
 
 class Student(OfSchool):
-    """A child without her name: birth month, when she came and left."""
+    """A child without her name: birth month, when she came and left.
 
-    birth_year = models.PositiveSmallIntegerField()
-    birth_month = models.PositiveSmallIntegerField()
+    Of a child who came to try it, the birth month may not be known yet.
+    """
+
+    birth_year = models.PositiveSmallIntegerField(null=True)
+    birth_month = models.PositiveSmallIntegerField(null=True)
     joined_on = models.DateField()
     left_on = models.DateField(null=True)
 
@@ -29,6 +32,11 @@ class Student(OfSchool):
             *of_school(),
             within("birth_year", 1900, 2200),
             within("birth_month", 1, 12),
+            models.CheckConstraint(
+                condition=Q(birth_year__isnull=True, birth_month__isnull=True)
+                | Q(birth_year__isnull=False, birth_month__isnull=False),
+                name="%(class)s_birth_whole",
+            ),
             models.CheckConstraint(
                 condition=Q(left_on__isnull=True) | Q(left_on__gte=F("joined_on")),
                 name="%(class)s_leaves_after_joining",

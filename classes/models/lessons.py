@@ -87,13 +87,20 @@ class Enrolment(OfSchool):
 
 
 class Lesson(OfSchool):
-    """One dated meeting; id = uuid5(class, local date). Local date and time are the truth."""
+    """One dated meeting; id = uuid5(class, local date). Local date and time are the truth.
+
+    What a teacher says about the evening stands here: mats (None: the studio's), the floor, a
+    note in plain words, and in `LessonSpotter` the adults who are free to spot.
+    """
 
     group_class = to(Class, db_column="class_id")
     on = models.DateField()
     starts_at = models.DateTimeField()  # UTC, derived from the local date, time and zone
     minutes = models.PositiveSmallIntegerField()
     state = models.CharField(max_length=12, default=PLANNED)
+    mats = models.PositiveSmallIntegerField(null=True)
+    surface = models.CharField(max_length=60, default="", blank=True)
+    note = models.CharField(max_length=200, default="", blank=True)
 
     class Meta:
         db_table = "lesson"
@@ -101,7 +108,19 @@ class Lesson(OfSchool):
             *of_school("group_class"),
             *once("group_class", "on"),
             one_of("state", LESSON_STATES),
+            within("mats", 0, 60),
         ]
+
+
+class LessonSpotter(OfSchool):
+    """An adult who is free to spot in one lesson."""
+
+    lesson = to(Lesson, models.CASCADE, related_name="spotters")
+    member = to(Member)
+
+    class Meta:
+        db_table = "lesson_spotter"
+        constraints = [*of_school("lesson", "member"), *once("lesson", "member")]
 
 
 class Attendance(models.Model):
