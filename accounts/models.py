@@ -4,7 +4,6 @@ import uuid6
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import Q
-
 from knox.models import AbstractAuthToken
 
 from accounts.tenancy import OfSchool, of_school, once, one_of, same_school, to, within
@@ -28,7 +27,7 @@ class Account(AbstractBaseUser):
     """
 
     id = models.UUIDField(primary_key=True, default=uuid6.uuid7, editable=False)
-    email = models.EmailField(unique=True, null=True)
+    email = models.EmailField(unique=True, null=True)  # noqa: DJ001, unique where there is one
     is_active = models.BooleanField(default=True)
 
     USERNAME_FIELD = "email"

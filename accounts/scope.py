@@ -16,6 +16,14 @@ class Unknown(Exception):
     """Nothing of that name or id can be seen by who asks; absent and foreign answer alike."""
 
 
+class Stale(Exception):
+    """What somebody wants to change has been changed by somebody else since she read it."""
+
+
+class Conflict(Exception):
+    """What is asked is clear and does not go with what stands; the text says why."""
+
+
 class SignedOut(Exception):
     """Her access was taken away or has ended: she may ask for nothing."""
 

@@ -1,0 +1,122 @@
+"""The contract as OpenAPI: what each route takes and answers, and how it refuses."""
+
+from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from drf_spectacular.openapi import AutoSchema as SpectacularSchema
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
+from rest_framework import serializers
+
+from api.errors import TITLES
+from api.pages import PageQuery
+from api.parsers import FileParser
+
+CAUTION = (
+    "Partner work can injure. A trained adult is in charge and may always say no. Your governing"
+    " body's, insurer's and local rules come first. These are hints from what was logged; they are"
+    " not a clearance."
+)
+ALWAYS = (400, 401, 403, 404, 405, 406, 415, 429, 503)
+IF_MATCH = OpenApiParameter(
+    "If-Match",
+    OpenApiTypes.STR,
+    OpenApiParameter.HEADER,
+    required=True,
+    description='The ETag that was read, such as "v3".',
+)
+IF_NONE_MATCH = OpenApiParameter(
+    "If-None-Match",
+    OpenApiTypes.STR,
+    OpenApiParameter.HEADER,
+    description="The ETag that the asker has: 304 where nothing changed.",
+)
+
+
+class FieldProblem(serializers.Serializer):
+    """One field that is not right: its JSON pointer in the body, or the query parameter."""
+
+    pointer = serializers.CharField(required=False)
+    parameter = serializers.CharField(required=False)
+    code = serializers.CharField()
+    detail = serializers.CharField()
+
+
+class Problem(serializers.Serializer):
+    """A refusal (RFC 9457)."""
+
+    type = serializers.CharField()
+    title = serializers.CharField()
+    status = serializers.IntegerField()
+    code = serializers.CharField()
+    detail = serializers.CharField()
+    errors = FieldProblem(many=True, required=False)
+
+
+class MemberScheme(OpenApiAuthenticationExtension):
+    target_class = "api.authentication.MemberAuthentication"
+    name = "token"
+
+    def get_security_definition(self, auto_schema):
+        return {
+            "type": "apiKey",
+            "in": "header",
+            "name": "Authorization",
+            "description": "“Token ” and the token of a member.",
+        }
+
+
+class AutoSchema(SpectacularSchema):
+    """Adds to each operation the refusals that any request may meet."""
+
+    def get_operation(self, *args, **kwargs):
+        operation = super().get_operation(*args, **kwargs)
+        if operation:
+            for status in ALWAYS:
+                operation["responses"].setdefault(str(status), self._refusal(status))
+        return operation
+
+    def _refusal(self, status):
+        return self._get_response_for_code(
+            OpenApiResponse(Problem, TITLES[status]), str(status), ["application/problem+json"]
+        )
+
+
+def page(shape):
+    """The answer of a list in pages: its rows and the cursor of the next page."""
+    name = f"{shape.__name__}Page"
+    fields = {"rows": shape(many=True), "next": serializers.CharField(allow_null=True)}
+    return type(name, (serializers.Serializer,), fields)
+
+
+def takes(
+    *,
+    body=None,
+    query=None,
+    answers=None,
+    status=200,
+    paged=False,
+    cached=False,
+    if_match=False,
+    file=False,
+    also=(),
+):
+    """Describe one operation: its body and query, its answer, and refusals beside the usual."""
+    parameters = [one for one in (query, PageQuery if paged else None) if one is not None]
+    refusals = list(also)
+    if if_match:
+        parameters.append(IF_MATCH)
+        refusals += [412, 428]
+    if cached:
+        parameters.append(IF_NONE_MATCH)
+    if body or file:
+        refusals.append(413)
+    if paged:
+        answers = page(answers)
+    responses = {status: answers if answers is not None else OpenApiResponse(None, "Done")}
+    if cached:
+        responses[304] = OpenApiResponse(None, "Not changed")
+    for code in refusals:
+        responses[code, "application/problem+json"] = OpenApiResponse(Problem, TITLES[code])
+    request = body
+    if file:
+        request = dict.fromkeys(FileParser.READ, OpenApiTypes.BINARY)
+    return extend_schema(parameters=parameters, request=request, responses=responses)

@@ -1,0 +1,5 @@
+"""All routes of the API; each noun lists its own."""
+
+app_name = "api"
+
+urlpatterns = []
