@@ -74,6 +74,13 @@ class AutoSchema(SpectacularSchema):
                 operation["responses"].setdefault(str(status), self._refusal(status))
         return operation
 
+    def get_description(self):
+        """What the method says of itself, else its view; not what all views share."""
+        said = getattr(self.view, self.method.lower()).__doc__ or type(self.view).__dict__.get(
+            "__doc__"
+        )
+        return " ".join((said or "").split())
+
     def _refusal(self, status):
         return self._get_response_for_code(
             OpenApiResponse(Problem, TITLES[status]), str(status), ["application/problem+json"]

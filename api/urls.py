@@ -1,5 +1,9 @@
 """All routes of the API; each noun lists its own."""
 
+from api import openapi
+
 app_name = "api"
 
-urlpatterns = []
+urlpatterns = [
+    *openapi.urls,
+]

@@ -1,0 +1,17 @@
+"""The contract of this very service, for whoever has a token."""
+
+from django.urls import path
+from drf_spectacular.generators import SchemaGenerator
+from drf_spectacular.types import OpenApiTypes
+
+from api.base import View
+from api.schema import takes
+
+
+class Contract(View):
+    @takes(answers=OpenApiTypes.OBJECT, cached=True)
+    def get(self, request):
+        return self.answer_cached(SchemaGenerator().get_schema(request=None, public=True))
+
+
+urls = [path("openapi", Contract.as_view(), name="openapi")]

@@ -1,0 +1,37 @@
+import pytest
+import time_machine
+
+from tests.api import cast
+
+
+@pytest.fixture
+def world(db):
+    """The cast, while the clock stands five minutes into the lesson."""
+    with time_machine.travel(cast.NOW, tick=False):
+        yield cast.build()
+
+
+@pytest.fixture
+def as_head(world):
+    return world.client("head")
+
+
+@pytest.fixture
+def as_teacher(world):
+    return world.client("teacher")
+
+
+@pytest.fixture
+def as_assistant(world):
+    return world.client("assistant")
+
+
+@pytest.fixture
+def as_stranger(world):
+    """The head teacher of the other school."""
+    return world.client("stranger")
+
+
+@pytest.fixture
+def as_nobody(world):
+    return world.client(None)

@@ -1,0 +1,35 @@
+"""One row of the table of rights: who is answered what about which place."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+PLACES = ("own", "sister", "foreign")
+
+
+@dataclass(frozen=True)
+class Right:
+    """A method of a route. `head`, `teacher`, `assistant` are three statuses each: about her own
+    studio, another studio of her school, another school.
+
+    `url`, `query` and `body` make of a place what the address, the query and the body say of it.
+    `nobody` is what somebody without a token is answered. A body as bytes is a file of `content`.
+    """
+
+    method: str
+    route: str
+    head: str
+    teacher: str
+    assistant: str
+    url: Callable = field(default=lambda place: {})
+    query: Callable = field(default=lambda place: {})
+    body: Callable | None = None
+    headers: Callable = field(default=lambda place: {})
+    content: str = "application/json"
+    nobody: int = 401
+
+    def statuses(self, who: str) -> dict[str, int]:
+        return dict(zip(PLACES, map(int, getattr(self, who).split()), strict=True))
+
+    @property
+    def label(self) -> str:
+        return f"{self.method} {self.route}"
