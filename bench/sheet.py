@@ -27,14 +27,17 @@ def _measure() -> None:
     from django.utils import timezone
 
     from accounts.scope import scope_of
+    from classes.classes import class_named
     from demo import files
     from demo.term import TUESDAY_CLASS
     from planning import evening, proposals, tonight
+    from planning.asked import Typed, by_name
     from planning.sheet import as_html, as_text
 
     today = timezone.localdate()
     scope = scope_of(school=files.SCHOOL, member=files.TEACHER, on=today)
-    asked = evening.Asked(on=files.tonight_for(today), spotters=("Aroha T.",))
+    klass = class_named(scope, name=TUESDAY_CLASS)
+    typed = Typed(on=files.tonight_for(today), spotters=("Aroha T.",))
     solving: list[float] = []
     solve = proposals.solve
 
@@ -49,7 +52,8 @@ def _measure() -> None:
     for _ in range(ROUNDS):
         solving.clear()
         begin = time.perf_counter()
-        tonights = evening.load(scope, class_name=TUESDAY_CLASS, asked=asked)
+        asked = by_name(scope, klass=klass, typed=typed)
+        tonights = evening.load(scope, klass=klass, asked=asked)
         loaded = time.perf_counter()
         sheet, _ = tonight.make_sheet(tonights)
         as_text(sheet), as_html(sheet)

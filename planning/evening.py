@@ -1,12 +1,11 @@
 """What is known about one lesson before anything is proposed: loaded once, then only values."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from accounts.names import close_to, folded
 from accounts.policy import Policy, policy
 from accounts.scope import Scope, Unknown
 from accounts.staff import Colleague, staff
@@ -23,11 +22,10 @@ from classes import (
     wishes,
     yeses,
 )
-from classes.classes import ClassView, class_named, classes, enrolled
+from classes.classes import ClassView, classes, enrolled
 from classes.lessons import LessonView
-from classes.models.lessons import AWAY, NOT_TODAY
+from classes.models.lessons import AWAY, CANCELLED, NOT_TODAY
 from classes.restrictions import Restricted
-from classes.students import UnknownStudent
 from curriculum import editions
 from curriculum.editions import EditionInUse
 from engine.readiness import evidence
@@ -52,7 +50,7 @@ class Child:
     id: UUID
     rank: str
     name: str
-    age: int
+    age: int | None  # in full years; of a child who came to try it, it may not be known yet
     trial: bool
     not_today: bool
     height_cm: float | None
@@ -67,6 +65,15 @@ class Child:
 
 
 @dataclass(frozen=True)
+class Away:
+    """A child of tonight's list who is not here."""
+
+    id: UUID
+    name: str
+    trial: bool
+
+
+@dataclass(frozen=True)
 class Evening:
     """One lesson of one class as known now; everything that a proposal may look at."""
 
@@ -77,7 +84,7 @@ class Evening:
     closed: str | None  # why there is no lesson that day
     edition: EditionInUse
     here: tuple[Child, ...]
-    away: tuple[str, ...]
+    away: tuple[Away, ...]
     spotters: tuple[Colleague, ...]
     adults_in_room: int
     mats: int
@@ -91,6 +98,7 @@ class Evening:
     tries: tuple[attempts.Try, ...]
     turns: Mapping[tuple[UUID, str], int]
     past_pairs: Mapping[tuple[UUID, UUID], int]
+    note: str = ""  # a teacher's own words about the evening, no health
 
     @property
     def last_tries(self) -> tuple[attempts.Try, ...]:
@@ -117,13 +125,17 @@ class Evening:
 
 @dataclass(frozen=True)
 class Asked:
-    """What a teacher says about tonight; names as she types them."""
+    """What is said about an evening beyond what was entered, by ids of children and members.
+
+    Of who is away or not up for it, what is said here is stronger than what was entered; None is
+    what the class has otherwise, and the lesson's start.
+    """
 
     on: date
-    absent: tuple[str, ...] = ()
-    not_today: tuple[str, ...] = ()
-    visitors: tuple[str, ...] = ()
-    spotters: tuple[str, ...] = ()
+    absent: frozenset[UUID] = frozenset()
+    not_today: frozenset[UUID] = frozenset()
+    visitors: frozenset[UUID] = frozenset()
+    spotters: frozenset[UUID] = frozenset()
     mats: int | None = None
     minutes: int | None = None
     surface: str | None = None
@@ -135,24 +147,59 @@ def next_meeting(klass: ClassView, *, on: date) -> date:
     return on + timedelta(days=(klass.weekday - on.weekday()) % 7)
 
 
-def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
-    """This will gather what is known for a lesson.
+def load(scope: Scope, *, klass: ClassView, asked: Asked) -> Evening:
+    """This will gather what is known for a lesson as it is planned, stored or not.
 
-    Raises `Unknown` (class, child or adult, or no curriculum in use at the studio).
+    Raises `Unknown` (no curriculum in use at the studio).
     """
-    klass = class_named(scope, name=class_name)
-    lesson = lessons.view(klass, asked.on)
+    return _evening(scope, klass, lessons.view(klass, asked.on), asked)
+
+
+def of_lesson(scope: Scope, *, lesson_id: UUID, today: date) -> Evening:
+    """This will gather what is known for a lesson, all that was said about it being stored.
+
+    Children of other classes who were entered for it are visitors; whoever asks holds the list
+    and is not free to spot. It is judged as at its start. `today` is where a lesson that nobody
+    has entered yet is looked for. Raises `Unknown`.
+    """
+    lesson, spotters = _stored(scope, lesson_id)
+    klass = next(one for one in classes(scope) if one.id == lesson.group_class_id)
+    asked = Asked(
+        on=lesson.on,
+        spotters=spotters,
+        mats=lesson.mats,
+        surface=lesson.surface or None,
+    )
+    view = replace(lessons.view(klass, lesson.on), minutes=lesson.minutes, state=lesson.state)
+    return replace(_evening(scope, klass, view, asked), note=lesson.note)
+
+
+def _stored(scope, lesson_id):
+    from classes.models import Lesson, LessonSpotter
+
+    mine = {"school_id": scope.school_id}
+    row = Lesson.objects.filter(
+        id=lesson_id, group_class__studio_id__in=scope.studio_ids, **mine
+    ).first()
+    if row is None:
+        raise Unknown("no such lesson")
+    spotters = LessonSpotter.objects.filter(lesson_id=lesson_id, **mine)
+    return row, frozenset(spotters.values_list("member_id", flat=True))
+
+
+def _evening(scope, klass, lesson, asked):
     edition = editions.in_use(scope, studio_id=klass.studio_id, on=asked.on)
     if edition is None:
         raise Unknown(f"no curriculum is in use at {klass.studio_name} on {asked.on}")
     directory = students.directory(scope)
     places = {row.student_id: row for row in enrolled(scope, class_id=klass.id, on=asked.on)}
-    visitors = {_named(directory, "--visitor", name) for name in asked.visitors}
+    states = dict(attendance.of_lesson(scope, lesson_id=lesson.id))
+    visitors = (asked.visitors | states.keys()) - places.keys()
     on_trial = {id_ for id_, place in places.items() if place.trial}
-    on_trial |= _without_a_place(scope, visitors - places.keys(), on=asked.on)
+    on_trial |= _without_a_place(scope, visitors, on=asked.on)
     # The directory lists names alphabetically; everybody of the class keeps a place in it.
     listed = [id_ for id_ in directory.names if id_ in places or id_ in visitors]
-    states = _states(scope, lesson, listed, directory, asked)
+    states |= dict.fromkeys(asked.absent, AWAY) | dict.fromkeys(asked.not_today, NOT_TODAY)
 
     as_of = asked.as_of or lesson.starts_at
     ids = frozenset(listed)
@@ -179,7 +226,8 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
             id=id_,
             rank=f"{place:03d}",
             name=directory.names[id_],
-            age=students.age_years(
+            age=facts.birth_year
+            and students.age_years(
                 birth_year=facts.birth_year, birth_month=facts.birth_month, on=asked.on
             ),
             trial=id_ in on_trial,
@@ -206,10 +254,14 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
         klass=klass,
         lesson=lesson,
         as_of=as_of,
-        closed=_closed(scope, klass, asked.on),
+        closed=_closed(scope, klass, lesson),
         edition=edition,
         here=tuple(child(i, id_) for i, id_ in enumerate(listed, 1) if states.get(id_) != AWAY),
-        away=tuple(directory.names[id_] for id_ in listed if states.get(id_) == AWAY),
+        away=tuple(
+            Away(id_, directory.names[id_], id_ in on_trial)
+            for id_ in listed
+            if states.get(id_) == AWAY
+        ),
         spotters=spotters,
         adults_in_room=in_room,
         mats=klass.mats if asked.mats is None else asked.mats,
@@ -228,18 +280,12 @@ def load(scope: Scope, *, class_name: str, asked: Asked) -> Evening:
     )
 
 
-def _closed(scope, klass, on):
-    if on.weekday() != klass.weekday:
+def _closed(scope, klass, lesson):
+    if lesson.state == CANCELLED:
+        return "the lesson is cancelled"
+    if lesson.on.weekday() != klass.weekday:
         return f"the class meets on {WEEKDAYS[klass.weekday]}s"
-    return lessons.closed(scope, klass=klass, on=on)
-
-
-def _named(directory, flag, name):
-    """The id of a child named by a flag."""
-    try:
-        return directory.find(name)
-    except UnknownStudent as error:
-        raise UnknownStudent(f"{flag}: {error}") from None
+    return lessons.closed(scope, klass=klass, on=lesson.on)
 
 
 def _without_a_place(scope, visitors, *, on):
@@ -255,44 +301,18 @@ def _without_a_place(scope, visitors, *, on):
     return visitors - settled
 
 
-def _states(scope, lesson, listed, directory, asked):
-    """Who is away or not up for it: what was entered, then what is said now."""
-    states = dict(attendance.of_lesson(scope, lesson_id=lesson.id))
-    said: dict[UUID, str] = {}
-    for flag, names, state in (
-        ("--absent", asked.absent, AWAY),
-        ("--not-today", asked.not_today, NOT_TODAY),
-    ):
-        for name in names:
-            id_ = _named(directory, flag, name)
-            if id_ not in listed:
-                raise Unknown(f"{flag}: {directory.names[id_]} is not in this class")
-            if said.setdefault(id_, flag) != flag:
-                raise Unknown(f"{flag}: {directory.names[id_]} is named with {said[id_]} too")
-            states[id_] = state
-    return states
-
-
 def _adults(scope, asked):
-    """Adults free to spot, and how many adults are in the room with whoever asks."""
-    colleagues = staff(scope, on=asked.on)
-    by_name = {folded(name): colleague for name, colleague in colleagues.items()}
-    spotters = {}
-    for name in asked.spotters:
-        adult = by_name.get(folded(name))
-        if adult is None:
-            hint = close_to(name, colleagues)
-            raise Unknown(f"--spotters: nobody called “{name}” is on the staff that day{hint}")
-        if not adult.adult:
-            raise Unknown(f"--spotters: {adult.name} is not an adult")
-        if adult.id == scope.member_id:
-            raise Unknown(
-                f"--spotters: {adult.name} holds the list; whoever does is not free to spot"
-            )
-        spotters[adult.name] = adult
-    asking = next((c for c in colleagues.values() if c.id == scope.member_id), None)
-    in_room = len(spotters) + (1 if asking and asking.adult else 0)
-    return tuple(spotters[name] for name in colleagues if name in spotters), in_room
+    """Adults free to spot, and how many adults are in the room with whoever asks.
+
+    Whoever asks holds the list; a minor, or somebody who is not of the staff that day, never
+    spots.
+    """
+    colleagues = [one for one in staff(scope, on=asked.on).values() if one.adult]
+    spotters = tuple(
+        one for one in colleagues if one.id in asked.spotters and one.id != scope.member_id
+    )
+    asks = any(one.id == scope.member_id for one in colleagues)
+    return spotters, len(spotters) + asks
 
 
 def local(moment: datetime, klass: ClassView) -> datetime:

@@ -86,8 +86,9 @@ def stops(evening: Evening, card: CardView, role: str, child: Child) -> tuple[St
     ]
     if any((id_, key) == (child.id, card.key) for id_, key, _ in evening.open_falls):
         found.append(Stop("fall", "a teacher looks at it first", FALL))
-    if card.youngest_age is not None and child.age < card.youngest_age:
-        found.append(Stop("age", "comes later", f"from {card.youngest_age} years on"))
+    if card.youngest_age is not None and (child.age is None or child.age < card.youngest_age):
+        unknown = "" if child.age is not None else ", and the age is not known"
+        found.append(Stop("age", "comes later", f"from {card.youngest_age} years on{unknown}"))
     if card.lifted:
         if child.trial:
             found.append(Stop("trial", "on trial: no lifts yet"))

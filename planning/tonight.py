@@ -118,7 +118,7 @@ def _who(evening):
     not_today = [child.name for child in evening.here if child.not_today]
     entries = [
         Entry(joined(child.name for child in evening.playing) or "nobody", "Here"),
-        Entry(joined(evening.away), "Away") if evening.away else None,
+        Entry(joined(child.name for child in evening.away), "Away") if evening.away else None,
         Entry(joined(not_today), "Not today") if not_today else None,
         Entry(
             joined(adult.name for adult in evening.spotters)

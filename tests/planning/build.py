@@ -20,7 +20,7 @@ from engine.readiness.judge import judge
 from engine.readiness.parameters import DEFAULTS, WEIGHTS
 from engine.readiness.readings import Needs, Readings
 from engine.readiness.register import Row
-from planning.evening import DAYS_LOOKED_BACK, SPOTTER, Child, Evening
+from planning.evening import DAYS_LOOKED_BACK, SPOTTER, Away, Child, Evening
 
 ON = date(2026, 3, 10)  # a Tuesday
 STARTS = datetime(2026, 3, 10, 17, 0, tzinfo=UTC)  # Lisbon keeps UTC until the end of March
@@ -304,6 +304,11 @@ def evening(
         past_pairs=attempts.past_pairs(tries),
     )
     return replace(evening, **changes)
+
+
+def away(*names: str) -> tuple[Away, ...]:
+    """Children of the list who are not here."""
+    return tuple(Away(id_of(name), name, False) for name in names)
 
 
 def child(evening: Evening, name: str) -> Child:

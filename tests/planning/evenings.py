@@ -18,6 +18,7 @@ from tests.planning.build import (
     ZEYNEP,
     Pupil,
     Tried,
+    away,
     clean,
     evening,
     pupils,
@@ -46,7 +47,7 @@ def of_every_kind() -> Evening:
         open_falls=[("Bao", "chest_rest", "flyer"), ("Þóra", "bridge", "solo")],
         apart=[("Amara", "Ikaika")],
         together=[("Clíodhna", "Þóra")],
-        away=("Sunniva", "Zola"),
+        away=away("Sunniva", "Zola"),
         closed="spring break",
     )
 

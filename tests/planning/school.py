@@ -30,7 +30,8 @@ from classes.models import (
 from curriculum import editions
 from curriculum.models import Skill
 from planning import evening
-from planning.evening import Asked, Evening
+from planning.asked import Typed, by_name
+from planning.evening import Evening
 from tests import factories
 from tests.factories import AT
 from tests.planning.build import DOCUMENTS, FAMILIES, KLASS, ON, Pupil, tries_of
@@ -53,9 +54,10 @@ class Rows:
     def load(self, scope: Scope | None = None, *, on: date = ON, **asked) -> Evening:
         """The evening as the teacher asks for it, with Aroha free to spot if she says nothing."""
         asked = {"spotters": ("Aroha T.",)} | asked
-        return evening.load(
-            scope or self.teacher, class_name=KLASS.name, asked=Asked(on=on, **asked)
-        )
+        scope = scope or self.teacher
+        klass = class_named(scope, name=KLASS.name)
+        said = by_name(scope, klass=klass, typed=Typed(on=on, **asked))
+        return evening.load(scope, klass=klass, asked=said)
 
     def lesson(self, on: date = ON) -> Lesson:
         view = class_named(self.head, name=KLASS.name)

@@ -89,7 +89,15 @@ def test_an_open_fall_closes_every_role_of_the_skill(role):
     assert gates.stops(tonight, CARDS["seat"], role, child(tonight, "Bao")) == ()
 
 
-@pytest.mark.parametrize(("age", "said"), [(6, ["from 7 years on"]), (7, []), (8, [])])
+@pytest.mark.parametrize(
+    ("age", "said"),
+    [
+        (6, ["from 7 years on"]),
+        (7, []),
+        (8, []),
+        (None, ["from 7 years on, and the age is not known"]),
+    ],
+)
 def test_the_age_on_the_card(age, said):
     for role in ("base", "flyer"):
         assert found("seat", role, age=age) == ["comes later"] * len(said)

@@ -21,6 +21,7 @@ from tests.planning.build import (
     STARTS,
     ZEYNEP,
     Pupil,
+    away,
     clean,
     evening,
     pupils,
@@ -124,7 +125,7 @@ def test_who_is_here():
         Pupil("Bao", not_today=True),
         Pupil("Hana", trial=True),
         spotters=(AROHA, ZEYNEP),
-        away=("Rangi", "Sunniva"),
+        away=away("Rangi", "Sunniva"),
         mats=1,
     )
     assert entries(tonight, "Who is here") == [

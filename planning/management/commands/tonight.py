@@ -10,6 +10,7 @@ from accounts.commands import YEARS, Refused, SchoolCommand, day
 from accounts.scope import Unknown
 from classes.classes import class_named
 from planning import evening, groups, tonight, why
+from planning.asked import Typed, by_name
 from planning.sheet import as_html, as_text
 
 LONGEST_SLUG = 59  # characters; a file's name takes 255 bytes, and some letters take four
@@ -53,7 +54,7 @@ class Command(SchoolCommand):
             raise Refused("--why: answers alone, without --keep, --html and --skill")
         view = class_named(scope, name=klass)
         on = date or evening.next_meeting(view, on=now.astimezone(ZoneInfo(view.zone)).date())
-        asked = evening.Asked(
+        typed = Typed(
             on=on,
             absent=tuple(options["absent"]),
             not_today=tuple(options["not_today"]),
@@ -64,7 +65,8 @@ class Command(SchoolCommand):
             surface=options["surface"] or None,
             as_of=_moment(options["as_of"], view.zone),
         )
-        tonights = evening.load(scope, class_name=klass, asked=asked)
+        asked = by_name(scope, klass=view, typed=typed)
+        tonights = evening.load(scope, klass=view, asked=asked)
         if options["why"]:
             self.stdout.write(why.explain(scope, tonights, *options["why"]))
             return

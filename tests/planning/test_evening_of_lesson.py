@@ -1,0 +1,117 @@
+"""An evening as it was entered: who is here, who is free to spot, mats, the floor, the note."""
+
+from dataclasses import replace
+from datetime import timedelta
+from uuid import uuid4
+
+import pytest
+
+from accounts.models import Member
+from accounts.scope import Unknown
+from classes.models import Enrolment, Lesson, LessonSpotter, Student
+from planning import evening
+from planning.sheet import as_text
+from planning.tonight import make_sheet
+from tests import factories
+from tests.planning import build, school
+from tests.planning.build import ON, PROPS, pupils
+
+
+@pytest.fixture
+def rows(db):
+    return school.build(*pupils("Amara", "Bao", tries=PROPS))
+
+
+def stored(rows, scope=None, on=ON):
+    return evening.of_lesson(scope or rows.teacher, lesson_id=rows.lesson(on).id, today=on)
+
+
+def free(rows, *names, on=ON):
+    for name in names:
+        LessonSpotter.objects.create(
+            school_id=rows.id, lesson=rows.lesson(on), member=Member.objects.get(name=name)
+        )
+
+
+def test_it_is_the_evening_that_is_asked_for_by_name(rows):
+    rows.attended("Bao", "not_today")
+    free(rows, "Aroha T.")
+    typed = rows.load()
+    found = stored(rows)
+    assert as_text(make_sheet(found)[0]) == as_text(make_sheet(typed)[0])
+    assert (found.as_of, found.spotters, found.mats) == (typed.as_of, typed.spotters, 8)
+
+
+def test_what_was_said_about_the_evening(rows):
+    rows.lesson()
+    Lesson.objects.update(mats=0, surface="grass", note="the key is with Marit", minutes=30)
+    found = stored(rows)
+    assert (found.mats, found.surface, found.minutes) == (0, "grass", 30)
+    assert found.note == "the key is with Marit"
+    Lesson.objects.update(mats=None, surface="")
+    assert (stored(rows).mats, stored(rows).surface) == (8, None)
+
+
+@pytest.mark.parametrize(
+    ("asking", "free_to_spot", "in_room"),
+    [
+        ("teacher", ["Aroha T.", "Zeynep A."], 3),
+        ("assistant", ["Zeynep A."], 2),  # Aroha holds the list now
+        ("head", ["Aroha T.", "Zeynep A."], 3),
+    ],
+)
+def test_whoever_asks_holds_the_list_and_is_not_free(rows, asking, free_to_spot, in_room):
+    free(rows, "Zeynep A.", "Aroha T.", "Bram V.")  # Bram is a minor
+    found = stored(rows, getattr(rows, asking))
+    assert [adult.name for adult in found.spotters] == free_to_spot
+    assert found.adults_in_room == in_room
+
+
+def test_an_adult_whose_access_has_ended_does_not_spot(rows):
+    free(rows, "Aroha T.")
+    Member.objects.filter(name="Aroha T.").update(until=ON - timedelta(days=1))
+    assert stored(rows).spotters == ()
+
+
+def test_who_was_entered_without_a_place_is_a_visitor(rows):
+    other = factories.ClassFactory(studio=rows.klass.studio, name="Thursday second year")
+    for name in ("Aurelio", "Oğuz"):
+        rows.children[name] = factories.StudentFactory(
+            school_id=rows.id, identity__given_name=name, classes=[other]
+        ).id
+    Enrolment.objects.filter(student_id=rows.children["Oğuz"]).update(trial=True)
+    rows.attended("Aurelio", "here")
+    rows.attended("Oğuz", "away")
+    found = stored(rows)
+    assert [(one.name, one.rank, one.trial) for one in found.here] == [
+        ("Amara", "001", False),
+        ("Aurelio", "002", False),
+        ("Bao", "003", False),
+    ]
+    assert [(one.name, one.trial) for one in found.away] == [("Oğuz", True)]
+    assert [one.name for one in stored(rows, on=ON + timedelta(weeks=1)).here] == ["Amara", "Bao"]
+
+
+def test_a_child_whose_age_nobody_has_told_is_not_lifted(rows):
+    bao = rows.children["Bao"]
+    Student.objects.filter(id=bao).update(birth_year=None, birth_month=None)
+    found = stored(rows)
+    assert build.child(found, "Bao").age is None
+    assert build.child(found, "Amara").age == 9
+
+
+def test_a_lesson_that_was_cancelled(rows):
+    rows.lesson()
+    assert stored(rows).closed is None
+    Lesson.objects.update(state="cancelled")
+    assert stored(rows).closed == "the lesson is cancelled"
+
+
+def test_a_lesson_that_is_not_in_sight(rows):
+    for scope, lesson_id in (
+        (rows.teacher, uuid4()),
+        (replace(rows.teacher, studio_ids=frozenset()), rows.lesson().id),
+        (school.build(name="Another school").head, rows.lesson().id),
+    ):
+        with pytest.raises(Unknown, match="no such lesson"):
+            evening.of_lesson(scope, lesson_id=lesson_id, today=ON)
