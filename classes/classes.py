@@ -76,6 +76,18 @@ def class_named(scope: Scope, *, name: str) -> ClassView:
     raise Unknown(f"no class is called “{name}”{hint}")
 
 
+def find(scope: Scope, *, class_id: UUID) -> ClassView:
+    """This will find a class in scope. Raises `Unknown`."""
+    row = (
+        Class.objects.select_related("studio")
+        .filter(school_id=scope.school_id, studio_id__in=scope.studio_ids, id=class_id)
+        .first()
+    )
+    if row is None:
+        raise Unknown("no such class")
+    return view(row)
+
+
 def enrolled(scope: Scope, *, class_id: UUID, on: date) -> tuple[Enrolled, ...]:
     """This will list who has a place in a class in scope on a date, by the children's names."""
     rows = (

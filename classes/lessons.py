@@ -1,24 +1,33 @@
 """Dated lessons of weekly classes. Local date and time are the truth, UTC is derived."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import UTC, date, datetime, time
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
 
-from django.db.models import Q
-
+from accounts.faults import BadDocument, Fault
+from accounts.names import alphabetical
 from accounts.scope import Scope, Unknown
+from classes import classes
 from classes.classes import ClassView
 from classes.models import Closure, Lesson, Term
 from classes.models.lessons import CANCELLED, PLANNED
 
 OUTSIDE_TERMS = "outside the terms"
+WAS_CANCELLED = "it was cancelled"
+LONGEST_LIST_DAYS = 366
+LOOKED_AROUND = timedelta(days=366)  # a lesson not stored yet is found within this of a day
 
 
 @dataclass(frozen=True)
 class LessonView:
-    """One meeting; `on` is the local date, `starts_at` the moment in UTC."""
+    """One meeting; `on` is the local date, `starts_at` the moment in UTC.
+
+    `mats` is None where the studio's count holds; `spotters` are the members who are free to spot,
+    by id. `closed` says why there is no meeting that day. What is stored and not cancelled meets,
+    whatever the calendar says.
+    """
 
     id: UUID
     class_id: UUID
@@ -26,6 +35,11 @@ class LessonView:
     starts_at: datetime
     minutes: int
     state: str
+    mats: int | None = None
+    surface: str = ""
+    note: str = ""
+    spotters: tuple[UUID, ...] = ()
+    closed: str | None = None
 
 
 def lesson_id(class_id: UUID, on: date) -> UUID:
@@ -43,7 +57,7 @@ def moment(on: date, starts_at: time, zone: str) -> datetime:
 
 
 def view(klass: ClassView, on: date) -> LessonView:
-    """The lesson of a class on a local date as planned, whether it is stored or not."""
+    """The lesson of a class on a local date as planned, whatever is stored or closed."""
     return LessonView(
         id=lesson_id(klass.id, on),
         class_id=klass.id,
@@ -62,7 +76,69 @@ def _stored(row):
         starts_at=row.starts_at.astimezone(UTC),
         minutes=row.minutes,
         state=row.state,
+        mats=row.mats,
+        surface=row.surface,
+        note=row.note,
+        spotters=tuple(sorted(spotter.member_id for spotter in row.spotters.all())),
+        closed=WAS_CANCELLED if row.state == CANCELLED else None,
     )
+
+
+def _in_sight(scope):
+    return Lesson.objects.filter(
+        school_id=scope.school_id, group_class__studio_id__in=scope.studio_ids
+    ).prefetch_related("spotters")
+
+
+def between(
+    scope: Scope, *, first: date, last: date, class_id: UUID | None = None
+) -> tuple[LessonView, ...]:
+    """This will list the lessons in scope from a date to a date, both with their day, in order of
+    time: those planned by the week, with why a day is closed, and those stored.
+
+    Nothing for a class that cannot be seen. Raises `BadDocument` when it is more than a year.
+    """
+    if (last - first).days >= LONGEST_LIST_DAYS:
+        raise BadDocument([Fault("last", f"at most {LONGEST_LIST_DAYS} days at once")])
+    asked = {klass.id: klass for klass in classes.classes(scope) if class_id in (None, klass.id)}
+    calendar = _Calendar(scope)
+    found = {
+        lesson.id: replace(lesson, closed=calendar.shut(klass, lesson.on))
+        for klass in asked.values()
+        for lesson in _planned(klass, first, last)
+    }
+    rows = _in_sight(scope).filter(group_class_id__in=asked, on__gte=first, on__lte=last)
+    found |= {row.id: _stored(row) for row in rows}
+
+    def by_time(lesson):
+        return lesson.starts_at, alphabetical(asked[lesson.class_id].name), lesson.id
+
+    return tuple(sorted(found.values(), key=by_time))
+
+
+def find(scope: Scope, *, lesson_id: UUID, around: date) -> LessonView:
+    """This will find a lesson in scope: as it is stored, else as a visible class plans it within
+    a year of `around`, with why its day is closed. Raises `Unknown`.
+    """
+    row = _in_sight(scope).filter(id=lesson_id).first()
+    if row is not None:
+        return _stored(row)
+    for klass in classes.classes(scope):
+        for lesson in _planned(klass, *_a_year(around)):
+            if lesson.id == lesson_id:
+                return replace(lesson, closed=_Calendar(scope).shut(klass, lesson.on))
+    raise Unknown("no such lesson")
+
+
+def _a_year(around):
+    first = date.min if around - date.min < LOOKED_AROUND else around - LOOKED_AROUND
+    return first, date.max if date.max - around < LOOKED_AROUND else around + LOOKED_AROUND
+
+
+def _planned(klass, first, last):
+    days = (last - first).days
+    for after in range((klass.weekday - first.weekday()) % 7, days + 1, 7):
+        yield view(klass, first + timedelta(days=after))
 
 
 def ensure(scope: Scope, *, klass: ClassView, on: date) -> LessonView:
@@ -106,25 +182,32 @@ def derive_again(scope: Scope, *, classes: Iterable[ClassView], since: date) -> 
 
 
 def closed(scope: Scope, *, klass: ClassView, on: date) -> str | None:
-    """This will tell why a class does not meet on a date: a closure's name, or that it is outside
-    the terms; None when it meets. A school that has entered no terms is never outside them.
+    """This will tell why a class does not meet on a date: the lesson was cancelled, a closure's
+    name, or that it is outside the terms; None when it meets. A school that has entered no terms
+    is never outside them, and what is stored and not cancelled meets.
     """
-    closure = (
-        Closure.objects.filter(
-            Q(studio_id__isnull=True) | Q(studio_id=klass.studio_id),
-            school_id=scope.school_id,
-            first_on__lte=on,
-            last_on__gte=on,
+    row = _in_sight(scope).filter(id=lesson_id(klass.id, on)).first()
+    return _stored(row).closed if row else _Calendar(scope).shut(klass, on)
+
+
+class _Calendar:
+    """The closures and terms of a school, read once for many days."""
+
+    def __init__(self, scope):
+        self._closures = sorted(
+            Closure.objects.filter(school_id=scope.school_id),
+            key=lambda row: (row.first_on, alphabetical(row.name)),
         )
-        .order_by("first_on", "name")
-        .first()
-    )
-    if closure:
-        return closure.name
-    terms = Term.objects.filter(school_id=scope.school_id)
-    if terms.exists() and not terms.filter(first_on__lte=on, last_on__gte=on).exists():
-        return OUTSIDE_TERMS
-    return None
+        self._terms = list(Term.objects.filter(school_id=scope.school_id))
+
+    def shut(self, klass, on):
+        for closure in self._closures:
+            here = closure.studio_id in (None, klass.studio_id)
+            if here and closure.first_on <= on <= closure.last_on:
+                return closure.name
+        if self._terms and not any(term.first_on <= on <= term.last_on for term in self._terms):
+            return OUTSIDE_TERMS
+        return None
 
 
 def past(scope: Scope, *, class_id: UUID, before: date, most: int) -> tuple[LessonView, ...]:

@@ -3,7 +3,7 @@ from datetime import date, time
 import pytest
 
 from accounts.scope import Unknown
-from classes.classes import Enrolled, class_named, classes, enrolled
+from classes.classes import Enrolled, class_named, classes, enrolled, find
 from classes.models import Enrolment
 from tests.factories import (
     JOINED,
@@ -104,3 +104,10 @@ def test_who_has_a_place_on_a_date(head, stranger, klass):
     )
     assert enrolled(stranger, class_id=klass.id, on=TODAY) == ()
     assert enrolled(head, class_id=klass.id, on=date(2025, 9, 1)) == ()
+
+
+def test_a_class_by_its_id(klass, head, stranger):
+    assert find(head, class_id=klass.id) == class_named(head, name="Tuesday beginners")
+    for by in (stranger, scope(MemberFactory(school=SchoolFactory()))):
+        with pytest.raises(Unknown, match="no such class"):
+            find(by, class_id=klass.id)

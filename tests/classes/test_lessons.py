@@ -1,3 +1,4 @@
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo, available_timezones
@@ -6,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from accounts.faults import BadDocument
 from accounts.scope import Unknown
 from classes import lessons
 from classes.classes import class_named
@@ -187,3 +189,90 @@ def test_terms_and_closures_with_their_first_and_last_days(head, klass, row):
         date(2026, 7, 11): "outside the terms",
     }
     assert {on: lessons.closed(head, klass=klass, on=on) for on in days} == days
+
+
+def test_what_is_stored_meets_unless_it_was_cancelled(head, klass, row):
+    closure(row.school, "storm", FIRST, THIRD)
+    lessons.ensure(head, klass=klass, on=FIRST)
+    lessons.ensure(head, klass=klass, on=SECOND)
+    Lesson.objects.filter(on=SECOND).update(state="cancelled")
+    days = {on: lessons.closed(head, klass=klass, on=on) for on in (FIRST, SECOND, THIRD)}
+    assert days == {FIRST: None, SECOND: "it was cancelled", THIRD: "storm"}
+
+
+# -- lists ---------------------------------------------------------------------------------------
+
+
+def test_planned_and_stored_lessons_of_some_weeks_in_order_of_time(head, klass, row):
+    early = ClassFactory(studio=row.studio, name="Saturday small ones", starts_at=time(10))
+    closure(row.school, "storm", SECOND, SECOND)
+    lessons.ensure(head, klass=klass, on=date(2026, 3, 5))  # a Thursday
+    found = lessons.between(head, first=FIRST, last=SECOND)
+    assert [(lesson.class_id, lesson.on, lesson.closed) for lesson in found] == [
+        (early.id, FIRST, None),
+        (klass.id, FIRST, None),
+        (klass.id, date(2026, 3, 5), None),
+        (early.id, SECOND, "storm"),
+        (klass.id, SECOND, "storm"),
+    ]
+    assert not Lesson.objects.exclude(on=date(2026, 3, 5)).exists()
+    one = lessons.between(head, first=FIRST, last=FIRST, class_id=klass.id)
+    assert one == (lessons.view(klass, FIRST),)
+
+
+def test_a_list_holds_only_what_can_be_seen(head, stranger, klass):
+    lessons.ensure(head, klass=klass, on=FIRST)
+    for by in (stranger, scope(MemberFactory(school=SchoolFactory()))):
+        assert lessons.between(by, first=FIRST, last=THIRD) == ()
+        assert lessons.between(by, first=FIRST, last=THIRD, class_id=klass.id) == ()
+    assert lessons.between(head, first=SECOND, last=FIRST) == ()
+
+
+def test_a_list_of_more_than_a_year_is_refused(head, klass):
+    year = lessons.between(head, first=date(2026, 1, 1), last=date(2027, 1, 1))
+    assert [year[0].on, year[-1].on, len(year)] == [date(2026, 1, 6), date(2026, 12, 29), 52]
+    with pytest.raises(BadDocument, match="last: at most 366 days at once"):
+        lessons.between(head, first=date(2026, 1, 1), last=date(2027, 1, 2))
+
+
+# -- one lesson by its id ------------------------------------------------------------------------
+
+
+def test_a_lesson_is_found_as_planned_until_it_is_stored(head, klass, row):
+    closure(row.school, "storm", FIRST, FIRST)
+    id_ = lessons.lesson_id(klass.id, FIRST)
+    assert lessons.find(head, lesson_id=id_, around=THIRD) == replace(
+        lessons.view(klass, FIRST), closed="storm"
+    )
+    assert not Lesson.objects.exists()
+    lessons.ensure(head, klass=klass, on=FIRST)
+    Lesson.objects.update(mats=3, surface="sprung floor", note="bring the long mat")
+    found = lessons.find(head, lesson_id=id_, around=date(2031, 1, 1))
+    assert (found.mats, found.surface, found.note) == (3, "sprung floor", "bring the long mat")
+    assert (found.on, found.closed, found.spotters) == (FIRST, None, ())
+
+
+@pytest.mark.parametrize("around", [FIRST - timedelta(days=366), FIRST + timedelta(days=366)])
+def test_a_lesson_not_stored_is_found_within_a_year(head, klass, around):
+    id_ = lessons.lesson_id(klass.id, FIRST)
+    assert lessons.find(head, lesson_id=id_, around=around).on == FIRST
+    for farther in (date(2024, 1, 1), date(2030, 1, 1), date.min, date.max):
+        with pytest.raises(Unknown, match="no such lesson"):
+            lessons.find(head, lesson_id=id_, around=farther)
+
+
+def test_a_day_on_which_the_class_does_not_meet_has_no_lesson_until_it_is_stored(head, klass):
+    thursday = date(2026, 3, 5)
+    id_ = lessons.lesson_id(klass.id, thursday)
+    with pytest.raises(Unknown):
+        lessons.find(head, lesson_id=id_, around=thursday)
+    stored = lessons.ensure(head, klass=klass, on=thursday)
+    assert lessons.find(head, lesson_id=id_, around=thursday) == stored
+
+
+def test_nobody_finds_a_lesson_out_of_sight(head, stranger, klass):
+    lessons.ensure(head, klass=klass, on=FIRST)
+    for by in (stranger, scope(MemberFactory(school=SchoolFactory()))):
+        for on in (FIRST, SECOND):
+            with pytest.raises(Unknown, match="no such lesson"):
+                lessons.find(by, lesson_id=lessons.lesson_id(klass.id, on), around=FIRST)
