@@ -4,9 +4,10 @@ import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from uuid import UUID
 
-from django.db.models import Model
+from django.db.models import Model, QuerySet
 
 from accounts.models import ASSISTANT
 from accounts.scope import Scope
@@ -45,10 +46,16 @@ class Named:
 
     def __init__(self, scope: Scope, *, on: date, klass: ClassView | None = None) -> None:
         self._scope, self._on, self._klass = scope, on, klass
-        self._directory = directory(scope)
-        self._taught = _taught(scope, on=on, klass=klass)
-        self._no_lesson: dict[date, str | None] = {}
+        self._evenings: dict[UUID, tuple[ClassView, date, str | None]] = {}
         self._staff: dict[date, dict] = {}
+
+    @cached_property
+    def _directory(self):
+        return directory(self._scope)
+
+    @cached_property
+    def _taught(self):
+        return taught(self._scope, on=self._on, klass=self._klass)
 
     def day(self, cells: Cells, column: str, *, required: bool = False) -> date | None:
         """A date that somebody can have meant."""
@@ -119,14 +126,17 @@ class Named:
 
     def lesson(self, cells: Cells, column: str, on: date | None) -> UUID | None:
         """The lesson of the class on a day that a column gave."""
-        if on is None:
+        return None if on is None else self._lesson(cells, column, self._klass, on)
+
+    def _lesson(self, cells, column, klass, on):
+        id_ = lessons.lesson_id(klass.id, on)
+        if id_ not in self._evenings:
+            self._evenings[id_] = klass, on, _no_lesson(self._scope, klass, on)
+        *_, why_not = self._evenings[id_]
+        if why_not:
+            cells.fault(column, why_not)
             return None
-        if on not in self._no_lesson:
-            self._no_lesson[on] = _no_lesson(self._scope, self._klass, on)
-        if self._no_lesson[on]:
-            cells.fault(column, self._no_lesson[on])
-            return None
-        return lessons.lesson_id(self._klass.id, on)
+        return id_
 
     def only_evening(self, cells: Cells, column: str, on: date | None) -> UUID | None:
         """The lesson for whose evening alone a row holds, where `tonight` says so."""
@@ -137,14 +147,21 @@ class Named:
             return None
         return self.lesson(cells, column, on)
 
+    def ensure_evenings(self, rows: Iterable[Model]) -> None:
+        """This will see to it that the lessons exist to which rows given for one evening point."""
+        for id_ in sorted({row.lesson_id for row in rows if row.lesson_id}):
+            klass, on, _ = self._evenings[id_]
+            lessons.ensure(self._scope, klass=klass, on=on)
 
-def ensure_evenings(scope: Scope, *, klass: ClassView | None, rows: Iterable[Model]) -> None:
-    """This will see to it that the lessons exist to which rows given for one evening point."""
-    for on in sorted({row.given_on for row in rows if row.lesson_id}):
-        lessons.ensure(scope, klass=klass, on=on)
+    def near(self, stored: QuerySet, *columns: str) -> QuerySet:
+        """Of the stored rows those that may be meant: with so many names, all of them."""
+        return stored
 
 
-def _taught(scope, *, on, klass):
+def taught(scope: Scope, *, on: date, klass: ClassView | None = None) -> dict[str, Taught]:
+    """This will list the skills of the editions in use on a day, at the class's studio or at all
+    studios in scope, by key.
+    """
     studio_ids = [klass.studio_id] if klass else editions.studios(scope).values()
     found: dict[str, Taught] = {}
     for studio_id in studio_ids:

@@ -1,6 +1,6 @@
 """A teacher's yes: to begin, to go without a spot, to show; one child, one skill, one role."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 from uuid import UUID
@@ -15,10 +15,11 @@ from accounts.tables import Cells, Column
 from classes import lessons
 from classes.attendance import days_here
 from classes.classes import ClassView
-from classes.fact_files import Loaded, read_facts
+from classes.fact_files import Lines, Loaded, one_writer
+from classes.given import Given
 from classes.models import Class, Fall, Yes
 from classes.models.children import YES_KINDS
-from classes.named import Named, ensure_evenings
+from classes.named import Named
 from classes.students import visible
 from curriculum.editions import EditionInUse
 from curriculum.models import Adoption, Card
@@ -49,43 +50,85 @@ def load(
     """
     scope.need_teacher("loading yeses")
     with transaction.atomic():
+        lines = Lines.of_file(content, COLUMNS)
         named = Named(scope, on=at.date(), klass=klass)
+        return _enter(scope, lines, named, at=at, dry_run=dry_run).counts()
 
-        def parse(cells: Cells) -> Yes:
-            student_id, skill = named.student(cells), named.skill(cells)
-            role = named.role(cells, skill)
-            kind = cells.choice("kind", YES_KINDS, required=True)
-            given_on = named.day(cells, "given_on", required=True)
-            return Yes(
-                school_id=scope.school_id,
-                student_id=student_id,
-                skill_id=skill and skill.id,
-                role=role,
-                kind=kind,
-                given_on=given_on,
-                lesson_id=named.only_evening(cells, "given_on", given_on),
-                member_id=named.teacher(cells, "by", given_on),
-            )
 
-        def check(cells: Cells, row: Yes, known: Yes | None) -> None:
-            if known and not cells.text("by"):
-                row.member_id = known.member_id
+def give(
+    scope: Scope,
+    *,
+    student_id: UUID,
+    skill_id: UUID,
+    role: str,
+    kind: str,
+    lesson_id: UUID | None,
+    on: date,
+    at: datetime,
+) -> UUID:
+    """This will give one yes on a day, with a lesson for that evening only; the id of the yes.
 
-        facts = read_facts(
-            content=content,
-            columns=COLUMNS,
-            stored=Yes.objects.filter(school_id=scope.school_id),
-            key=("student_id", "skill_id", "role", "kind", "given_on", "lesson_id"),
-            says=("member_id",),
-            parse=parse,
-            check=check,
+    What was given already stands. Raises `NotAllowed`, and `BadDocument` with pointers to
+    `/student`, `/skill`, `/role`, `/kind`, `/lesson` and `/given_on`.
+    """
+    row = {"student": student_id, "skill": skill_id, "role": role, "kind": kind}
+    return _give(scope, [row | {"lesson": lesson_id, "given_on": on}], at=at, place="")[0]
+
+
+def give_all(
+    scope: Scope, *, rows: Sequence[Mapping[str, object]], at: datetime
+) -> tuple[UUID, ...]:
+    """This will give many yeses, all or none: the ids in the order of the rows.
+
+    A row holds student, skill (key or id), role, kind, given_on and, or None, lesson.
+    Raises `NotAllowed`, and `BadDocument` with pointers such as `/rows/3/student`.
+    """
+    return _give(scope, rows, at=at, place="/rows/{}")
+
+
+def _give(scope, rows, *, at, place):
+    scope.need_teacher("giving a yes")
+    with transaction.atomic():
+        lines = Lines.of_form(rows, place=place)
+        facts = _enter(scope, lines, Given(scope, rows=rows, on=at.date()), at=at)
+    return tuple(row.id for row in facts.rows)
+
+
+def _enter(scope, lines, named, *, at, dry_run=False):
+    def parse(cells: Cells) -> Yes:
+        student_id, skill = named.student(cells), named.skill(cells)
+        role = named.role(cells, skill)
+        kind = cells.choice("kind", YES_KINDS, required=True)
+        given_on = named.day(cells, "given_on", required=True)
+        return Yes(
+            school_id=scope.school_id,
+            student_id=student_id,
+            skill_id=skill and skill.id,
+            role=role,
+            kind=kind,
+            given_on=given_on,
+            lesson_id=named.only_evening(cells, "given_on", given_on),
+            member_id=named.teacher(cells, "by", given_on),
         )
-        if not dry_run:
-            ensure_evenings(scope, klass=klass, rows=facts.new)
-            facts.save()
-            for row in (*facts.new, *facts.changed):
-                record(scope, what="give_yes", at=at, about=row.student_id, given=str(row.id))
-    return facts.counts()
+
+    def check(cells: Cells, row: Yes, known: Yes | None) -> None:
+        if known and not cells.text("by"):
+            row.member_id = known.member_id
+
+    one_writer(scope)
+    facts = lines.beside(
+        stored=named.near(Yes.objects.filter(school_id=scope.school_id), "student"),
+        key=("student_id", "skill_id", "role", "kind", "given_on", "lesson_id"),
+        says=("member_id",),
+        parse=parse,
+        check=check,
+    )
+    if not dry_run:
+        named.ensure_evenings(facts.new)
+        facts.save()
+        for row in (*facts.new, *facts.changed):
+            record(scope, what="give_yes", at=at, about=row.student_id, given=str(row.id))
+    return facts
 
 
 def current(

@@ -1,0 +1,66 @@
+"""What the ids of a form of facts mean: children, skills and roles, one evening."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from functools import cache
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from accounts.scope import Scope
+from accounts.tables import Cells
+from classes import lessons
+from classes.classes import ClassView, classes
+from classes.named import Named, Taught, taught
+from classes.students import visible
+
+UNKNOWN = "unknown"  # whether it is not there or not hers to see
+CHILDREN = ("student", "base", "flyer", "a", "b")
+
+
+class Given(Named):
+    """The ids that the rows of a form may use; skills are named by their key or id.
+
+    A row with a `lesson` speaks of that evening alone, and of the edition in use there.
+    """
+
+    def __init__(self, scope: Scope, *, rows: Sequence[Mapping[str, object]], on: date) -> None:
+        super().__init__(scope, on=on)
+        asked = {row[name] for row in rows for name in CHILDREN if name in row}
+        self._children = visible(scope, student_ids=asked)
+        self._classes = classes(scope)
+        self._taught_at = cache(lambda klass: taught(scope, on=on, klass=klass))
+
+    def student(self, cells: Cells, column: str = "student") -> UUID | None:
+        id_ = UUID(cells.text(column, required=True))
+        if id_ not in self._children:
+            cells.fault(column, UNKNOWN)
+            return None
+        return id_
+
+    def skill(self, cells: Cells, column: str = "skill") -> Taught | None:
+        text = cells.text(column, required=True)
+        for key, skill in self._taught_at(self._class(cells)).items():
+            if text in (key, str(skill.id)):
+                return skill
+        cells.fault(column, UNKNOWN)
+        return None
+
+    def only_evening(self, cells: Cells, column: str, on: date | None) -> UUID | None:
+        if cells.text("lesson") is None or on is None:
+            return None
+        klass = self._class(cells)
+        if klass is None:
+            cells.fault("lesson", UNKNOWN)
+            return None
+        return self._lesson(cells, column, klass, on)
+
+    def near(self, stored: QuerySet, *columns: str) -> QuerySet:
+        return stored.filter(**{f"{column}__in": self._children for column in columns})
+
+    def _class(self, cells: Cells) -> ClassView | None:
+        """The class of the row's lesson, which need not be stored: its id tells class and day."""
+        text, on = cells.text("lesson"), cells.day("given_on")
+        if text is None or on is None:
+            return None
+        return next((k for k in self._classes if str(lessons.lesson_id(k.id, on)) == text), None)
