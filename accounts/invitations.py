@@ -8,12 +8,13 @@ from uuid import UUID
 
 from django.db import transaction
 
-from accounts import tokens
+from accounts import staff, tokens
 from accounts.events import record
-from accounts.models import STAFF_ROLES, TEACHER, Invitation, Member
-from accounts.scope import NotAllowed, Scope, SignedOut, Unknown, scope_of_member
+from accounts.models import STAFF_ROLES, TEACHER, Invitation
+from accounts.scope import Conflict, NotAllowed, Scope, SignedOut, Unknown, scope_of_member
 
 DAYS = 7
+RANK = STAFF_ROLES.index
 
 
 @dataclass(frozen=True)
@@ -28,30 +29,29 @@ def invite(scope: Scope, *, member_id: UUID, at: datetime) -> Invited:
     """This will invite one of the staff, whose role and studios stand already.
 
     A teacher invites whoever shares a studio with her and has no role above hers; earlier
-    invitations of that member end. Raises `NotAllowed`, `Unknown`.
+    invitations of that member end. Raises `NotAllowed`, `Unknown`, and `Conflict` for one whose
+    access was taken away.
     """
+    found = staff.member(scope, member_id=member_id, on=at.date())
     scope.need_teacher("inviting")
+    if RANK(found.role) < RANK(scope.role):
+        raise NotAllowed("inviting: a role above one's own")
+    if found.revoked_at:
+        raise Conflict(f"the access of {found.name} was taken away")
+    secret = secrets.token_urlsafe(32)
     with transaction.atomic():
-        member = Member.objects.filter(
-            school_id=scope.school_id, id=member_id, revoked_at__isnull=True
-        ).first()
-        if member is None or not _in_sight(scope, member):
-            raise Unknown("nobody of that id is on the staff")
-        if STAFF_ROLES.index(member.role) < STAFF_ROLES.index(scope.role):
-            raise NotAllowed("inviting: a role above one's own")
         Invitation.objects.filter(
-            school_id=scope.school_id, member=member, used_at__isnull=True, expires_at__gt=at
+            school_id=scope.school_id, member_id=member_id, used_at__isnull=True, expires_at__gt=at
         ).update(expires_at=at)
-        secret = secrets.token_urlsafe(32)
         row = Invitation.objects.create(
             school_id=scope.school_id,
-            member=member,
+            member_id=member_id,
             secret_hash=_hash(secret),
             invited_by_id=scope.member_id,
             made_at=at,
             expires_at=at + timedelta(days=DAYS),
         )
-        record(scope, what="invite", at=at, about=member.id, invitation=str(row.id))
+        record(scope, what="invite", at=at, about=member_id, invitation=str(row.id))
     return Invited(secret, row.expires_at)
 
 
@@ -62,36 +62,27 @@ def accept(*, secret: str, at: datetime) -> str:
     like one that never was. Raises `Unknown`.
     """
     with transaction.atomic():
-        used = Invitation.objects.filter(
+        open_ones = Invitation.objects.filter(
             secret_hash=_hash(secret), used_at__isnull=True, expires_at__gt=at
         )
-        row = used.select_related("member").first()
-        if row is None or not _inviter_may(row, at) or not used.update(used_at=at):
+        row = open_ones.first()
+        # Of two who come with the same secret the second updates nothing.
+        if row is None or not _may(row, at) or not open_ones.update(used_at=at):
             raise Unknown("no such invitation")
-        try:
-            scope = scope_of_member(member_id=row.member_id, now=at)
-        except SignedOut:
-            raise Unknown("no such invitation") from None
-        text = tokens.issue(scope, member_id=row.member_id, at=at)
+        scope = scope_of_member(member_id=row.member_id, now=at)
         record(scope, what="accept_invitation", at=at, about=row.member_id, invitation=str(row.id))
-    return text
+        return tokens.issue(scope, member_id=row.member_id, at=at)
 
 
-def _in_sight(scope, member):
-    if scope.is_head or member.id == scope.member_id:
-        return True
-    places = member.studios.filter(ended_at__isnull=True)
-    return places.filter(studio_id__in=scope.studio_ids).exists()
-
-
-def _inviter_may(row, at):
+def _may(row, at):
+    """Whether the invited may ask today, and her inviter might still invite her."""
     try:
+        invited = scope_of_member(member_id=row.member_id, now=at)
         inviter = scope_of_member(member_id=row.invited_by_id, now=at)
-    except SignedOut:
+        staff.member(inviter, member_id=row.member_id, on=at.date())
+    except (SignedOut, Unknown):
         return False
-    rank = STAFF_ROLES.index
-    may = rank(inviter.role) <= min(rank(row.member.role), rank(TEACHER))
-    return may and _in_sight(inviter, row.member)
+    return RANK(inviter.role) <= min(RANK(invited.role), RANK(TEACHER))
 
 
 def _hash(secret):

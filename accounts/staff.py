@@ -1,7 +1,7 @@
 """Staff: who is there on a date, at which studios, and what each may spot."""
 
-import re
-from collections.abc import Mapping
+import unicodedata
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -11,32 +11,12 @@ from django.db.models import Prefetch, Q
 
 from accounts.events import record
 from accounts.faults import BadDocument, Fault
-from accounts.models import (
-    ASSISTANT,
-    HEAD_TEACHER,
-    STAFF_ROLES,
-    TEACHER,
-    Member,
-    MemberStudio,
-    Studio,
-)
+from accounts.models import HEAD_TEACHER, Member, MemberStudio, School, Studio, Token
 from accounts.names import alphabetical, close_to, folded
-from accounts.scope import Scope
-from accounts.tables import Cells, Column, match, read_grid
+from accounts.scope import Conflict, Scope, Unknown
+from accounts.staff_rows import COLUMNS, WITHOUT_A_HEAD, Entry, check, keeps_a_head, read
+from accounts.tables import match, read_grid
 
-EVERYTHING = "all"  # in may_spot: every family
-COLUMNS = (
-    Column("name", required=True),
-    Column("role", required=True),
-    Column("adult", required=True),
-    Column("studios", also=("studio",)),
-    Column("may_spot", also=("spots",)),
-    Column("from", also=("from_date",)),
-    Column("until"),
-)
-BETWEEN = "|"  # several names in one cell
-FAMILY_KEY = re.compile(r"[a-z][a-z0-9_]*")
-LONGEST_LIST = 600
 PLACES = Prefetch("studios", MemberStudio.objects.filter(ended_at__isnull=True))
 
 
@@ -55,33 +35,19 @@ class Colleague:
     studio_ids: frozenset[UUID]
 
 
-def staff(scope: Scope, *, on: date) -> dict[str, Colleague]:
-    """This will list by name the staff whose access holds on a date.
+@dataclass(frozen=True)
+class MemberView:
+    """One of the staff with the days of her access, whether it holds, ended or was taken away."""
 
-    A head teacher sees all of the school; others see the head teachers, themselves and whoever
-    shares a studio with them.
-    """
-    rows = Member.objects.filter(
-        Q(from_date__isnull=True) | Q(from_date__lte=on),
-        Q(until__isnull=True) | Q(until__gte=on),
-        Q(revoked_at__isnull=True) | Q(revoked_at__date__gt=on),
-        school_id=scope.school_id,
-    ).prefetch_related(PLACES)
-    found = {}
-    for row in sorted(rows, key=lambda row: alphabetical(row.name)):
-        studio_ids = scope.studio_ids
-        if row.role != HEAD_TEACHER:
-            studio_ids &= {place.studio_id for place in row.studios.all()}
-        if studio_ids or scope.is_head or scope.member_id == row.id or row.role == HEAD_TEACHER:
-            found[row.name] = Colleague(
-                id=row.id,
-                name=row.name,
-                role=row.role,
-                adult=row.adult,
-                may_spot=frozenset(row.may_spot),
-                studio_ids=studio_ids,
-            )
-    return found
+    id: UUID
+    name: str
+    role: str
+    adult: bool
+    may_spot: tuple[str, ...]
+    studio_ids: tuple[UUID, ...]
+    from_date: date | None
+    until: date | None
+    revoked_at: datetime | None
 
 
 @dataclass(frozen=True)
@@ -99,13 +65,98 @@ class Loaded:
     absent: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class _Entry:
-    """One row: what it says of a member; only what the file has a column for."""
+# -- who is there --------------------------------------------------------------------------------
 
-    name: str
-    fields: Mapping[str, object]
-    studio_ids: frozenset[UUID] | None
+
+def staff(scope: Scope, *, on: date) -> dict[str, Colleague]:
+    """This will list by name the staff whose access holds on a date.
+
+    A head teacher sees all of the school; others see the head teachers, themselves and whoever
+    shares a studio with them.
+    """
+    rows = Member.objects.filter(
+        Q(from_date__isnull=True) | Q(from_date__lte=on),
+        Q(until__isnull=True) | Q(until__gte=on),
+        Q(revoked_at__isnull=True) | Q(revoked_at__date__gt=on),
+        school_id=scope.school_id,
+    ).prefetch_related(PLACES)
+    return {
+        row.name: Colleague(
+            id=row.id,
+            name=row.name,
+            role=row.role,
+            adult=row.adult,
+            may_spot=frozenset(row.may_spot),
+            studio_ids=_shared(scope, row),
+        )
+        for row in sorted(rows, key=lambda row: alphabetical(row.name))
+        if _in_sight(scope, row)
+    }
+
+
+def members(scope: Scope, *, on: date) -> tuple[MemberView, ...]:
+    """This will list by name herself and the staff of a date; for a head teacher also those whose
+    access has not begun, has ended or was taken away.
+    """
+    present = {colleague.id for colleague in staff(scope, on=on).values()}
+    rows = Member.objects.filter(school_id=scope.school_id).prefetch_related(PLACES)
+    if not scope.is_head:
+        rows = rows.filter(id__in=present | {scope.member_id})
+    return tuple(_view(scope, row) for row in sorted(rows, key=lambda row: alphabetical(row.name)))
+
+
+def member(scope: Scope, *, member_id: UUID, on: date) -> MemberView:
+    """This will find one of those whom `members` lists. Raises `Unknown`."""
+    for found in members(scope, on=on):
+        if found.id == member_id:
+            return found
+    raise Unknown("nobody of that id is on the staff")
+
+
+def member_named(scope: Scope, *, name: str, on: date) -> MemberView:
+    """This will find one of those whom `members` lists by her name, whatever the case.
+
+    Raises `Unknown` with the names that come close.
+    """
+    known = members(scope, on=on)
+    for found in known:
+        if folded(found.name) == folded(name):
+            return found
+    hint = close_to(name, [found.name for found in known])
+    raise Unknown(f"nobody on the staff is called “{name}”{hint}")
+
+
+def _shared(scope, row):
+    """Her studios that whoever asks may see; a head teacher's role holds at each of them."""
+    if row.role == HEAD_TEACHER:
+        return scope.studio_ids
+    return scope.studio_ids & {place.studio_id for place in row.studios.all()}
+
+
+def _in_sight(scope, row):
+    return bool(
+        scope.is_head
+        or row.role == HEAD_TEACHER
+        or row.id == scope.member_id
+        or _shared(scope, row)
+    )
+
+
+def _view(scope, row):
+    return MemberView(
+        id=row.id,
+        name=row.name,
+        role=row.role,
+        adult=row.adult,
+        may_spot=tuple(row.may_spot),
+        studio_ids=tuple(sorted(_shared(scope, row))),
+        from_date=row.from_date,
+        until=row.until,
+        revoked_at=row.revoked_at,
+    )
+
+
+# -- who becomes what ----------------------------------------------------------------------------
 
 
 def load(scope: Scope, *, content: bytes, at: datetime, dry_run: bool = False) -> Loaded:
@@ -117,23 +168,20 @@ def load(scope: Scope, *, content: bytes, at: datetime, dry_run: bool = False) -
     scope.need_head("loading the staff")
     table = match(read_grid(content), COLUMNS)
     with transaction.atomic():
-        known = {
-            folded(member.name): member
-            for member in Member.objects.filter(school_id=scope.school_id).prefetch_related(PLACES)
-        }
-        entries = _read(table, known, _studios(scope), on=at.date())
+        known = _known(scope)
+        entries = read(table, known, _studios(scope), on=at.date())
         new, changed = [], []
         for key, entry in entries.items():
-            member = known.get(key)
-            if member is None:
+            row = known.get(key)
+            if row is None:
                 new.append(entry.name)
-            elif _differences(member, entry):
-                changed.append(member.name)
+            elif _differences(row, entry):
+                changed.append(row.name)
             else:
                 continue
             if not dry_run:
-                _store(scope, member, entry, at=at)
-    absent = [member.name for key, member in known.items() if key not in entries]
+                _store(scope, row, entry, at=at)
+    absent = [row.name for key, row in known.items() if key not in entries]
     return Loaded(
         mapping=table.say_mapping(),
         new=tuple(new),
@@ -143,135 +191,134 @@ def load(scope: Scope, *, content: bytes, at: datetime, dry_run: bool = False) -
     )
 
 
+def appoint(scope: Scope, *, name: str, said: Mapping[str, object], at: datetime) -> MemberView:
+    """This will take somebody on; `said` are columns of a member, and `studios` by their ids.
+
+    Raises `NotAllowed` and, with every fault at once, `BadDocument`.
+    """
+    scope.need_head("taking on staff")
+    name = unicodedata.normalize("NFC", name.strip())
+    with transaction.atomic():
+        faults: list[Fault] = []
+        if folded(name) in _known(scope):
+            faults.append(Fault("/name", "another of the staff is called so"))
+        if any(unicodedata.category(letter) == "Cc" for letter in name):
+            faults.append(Fault("/name", "holds a control character"))
+        entry = _checked(scope, None, name, said, faults)
+        row = _store(scope, None, entry, at=at)
+    return member(scope, member_id=row.id, on=at.date())
+
+
+def change(
+    scope: Scope, *, member_id: UUID, said: Mapping[str, object], at: datetime
+) -> MemberView:
+    """This will change what is said of one of the staff, and leave the rest.
+
+    Raises `Unknown`, `NotAllowed`, `Conflict` where no head teacher would remain or her access was
+    taken away, and, with every fault at once, `BadDocument`.
+    """
+    standing = member(scope, member_id=member_id, on=at.date())
+    scope.need_head("changing staff")
+    with transaction.atomic():
+        known = _known(scope)
+        row = known[folded(standing.name)]
+        if row.revoked_at:
+            raise Conflict(f"the access of {row.name} was taken away; nothing gives it back")
+        entry = _checked(scope, row, row.name, said, [])
+        if not keeps_a_head(known, {folded(row.name): entry}, on=at.date()):
+            raise Conflict(WITHOUT_A_HEAD)
+        if _differences(row, entry):
+            _store(scope, row, entry, at=at)
+    return member(scope, member_id=member_id, on=at.date())
+
+
+def revoke(scope: Scope, *, member_id: UUID, at: datetime) -> MemberView:
+    """This will take somebody's access away for good; her tokens end at once.
+
+    A second time changes nothing. Raises `Unknown`, `NotAllowed`, and `Conflict` where no head
+    teacher would remain.
+    """
+    standing = member(scope, member_id=member_id, on=at.date())
+    scope.need_head("taking access away")
+    with transaction.atomic():
+        known = _known(scope)
+        row = known.pop(folded(standing.name))
+        if row.revoked_at is None:
+            if not keeps_a_head(known, {}, on=at.date()):
+                raise Conflict(WITHOUT_A_HEAD)
+            row.revoked_at = at
+            row.save(update_fields=["revoked_at"])
+            Token.objects.filter(school_id=scope.school_id, member=row).delete()
+            record(scope, what="revoke_member", at=at, about=row.id)
+    # Whoever took away her own access asks for the last time here.
+    return _view(scope, row)
+
+
+def _known(scope):
+    """All rows of the school by folded name, locked against a second head teacher at the desk."""
+    list(School.objects.select_for_update(no_key=True).filter(id=scope.school_id))
+    rows = Member.objects.filter(school_id=scope.school_id).prefetch_related(PLACES)
+    return {folded(row.name): row for row in rows}
+
+
 def _studios(scope):
     rows = Studio.objects.filter(school_id=scope.school_id, id__in=scope.studio_ids)
     return {folded(name): (name, id_) for name, id_ in rows.values_list("name", "id")}
 
 
-def _read(table, known, studios, *, on):
-    """The rows by folded name. Raises `BadDocument`."""
-    faults: list[Fault] = []
-    entries: dict[str, _Entry] = {}
-    first: dict[str, int] = {}
-    for row in table.rows:
-        cells = Cells(row, faults)
-        before = len(faults)
-        entry = _entry(cells, known, studios)
-        if len(faults) > before:
-            continue
-        key = folded(entry.name)
-        if first.setdefault(key, row.number) != row.number:
-            cells.fault("name", f"the same as in row {first[key]}")
-        entries[key] = entry
-    if not faults and not _keeps_a_head(known, entries, on):
-        faults.append(Fault("the file", "would leave the school without a head teacher"))
+def _checked(scope, row, name, said, faults):
+    """What is said as an entry. Raises `BadDocument` with these faults and all others."""
+    fields = dict(said)
+    studios = fields.pop("studios", None)
+    if studios is not None:
+        faults += _unknown(scope, studios)
+    if "may_spot" in fields:
+        fields["may_spot"] = sorted(set(fields["may_spot"]))
+    entry = Entry(name, fields, None if studios is None else frozenset(studios))
+    check(entry, row, lambda column, message: faults.append(Fault(f"/{column}", message)))
     if faults:
         raise BadDocument(faults)
-    return entries
+    return entry
 
 
-def _entry(cells, known, studios):
-    name = cells.text("name", required=True)
-    member = known.get(folded(name)) if name else None
-    role = cells.choice("role", STAFF_ROLES, required=True)
-    adult = cells.flag("adult", required=True)
-    said = {"role": role, "adult": adult}
-    if cells.has("may_spot"):
-        said["may_spot"] = _may_spot(cells)
-    for column, field in (("from", "from_date"), ("until", "until")):
-        if cells.has(column):
-            said[field] = cells.day(column)
-    studio_ids = _studio_ids(cells, studios) if cells.has("studios") else None
-
-    if member and member.revoked_at:
-        cells.fault("name", f"the access of {member.name} was taken away; no file gives it back")
-    if adult is False and role in (HEAD_TEACHER, TEACHER):
-        cells.fault("adult", f"a {role.replace('_', ' ')} should be an adult")
-    may_spot = said.get("may_spot", member.may_spot if member else [])
-    if adult is False and may_spot:
-        cells.fault("may_spot", "only adults spot")
-    start, end = (said.get(field, getattr(member, field, None)) for field in ("from_date", "until"))
-    if start and end and end < start:
-        cells.fault("until", f"{end} is before {start}")
-    has_studios = studio_ids or (studio_ids is None and member and member.studios.all())
-    if role in (TEACHER, ASSISTANT) and not has_studios and not cells.row.texts.get("studios"):
-        cells.fault("studios", f"missing: at which studios does the role of {role} hold?")
-    return _Entry(name, said, studio_ids)
+def _unknown(scope, studios: Collection[UUID]):
+    return [
+        Fault(f"/studios/{place}", "unknown")
+        for place, studio_id in enumerate(studios)
+        if studio_id not in scope.studio_ids
+    ]
 
 
-def _names(cells, column):
-    """The names in one cell; between them stands a bar, which no delimiter of a file breaks."""
-    text = cells.text(column, longest=LONGEST_LIST) or ""
-    return [name.strip() for name in text.split(BETWEEN) if name.strip()]
-
-
-def _studio_ids(cells, studios):
-    found = set()
-    for name in _names(cells, "studios"):
-        if folded(name) in studios:
-            found.add(studios[folded(name)][1])
-        else:
-            hint = close_to(name, [known for known, _ in studios.values()])
-            cells.fault("studios", f"no studio is called “{name}”{hint}")
-    return frozenset(found)
-
-
-def _may_spot(cells):
-    keys = sorted({name.casefold() for name in _names(cells, "may_spot")})
-    for key in keys:
-        if not FAMILY_KEY.fullmatch(key):
-            cells.fault("may_spot", f"“{key}” should be the key of a family, or {EVERYTHING}")
-    if EVERYTHING in keys and len(keys) > 1:
-        cells.fault("may_spot", f"{EVERYTHING} stands alone")
-    return keys
-
-
-def _keeps_a_head(known, entries, on):
-    """Whether a head teacher remains whose access holds on a date and does not end by itself."""
-    remain = {
-        key: {field: getattr(member, field) for field in ("role", "from_date", "until")}
-        for key, member in known.items()
-        if member.revoked_at is None
-    }
-    for key, entry in entries.items():
-        remain[key] = {"from_date": None, "until": None, **remain.get(key, {}), **entry.fields}
-    return any(
-        member["role"] == HEAD_TEACHER
-        and member["until"] is None
-        and (member["from_date"] or on) <= on
-        for member in remain.values()
-    )
-
-
-def _differences(member, entry):
-    """The columns in which a row differs from what stands."""
-    columns = [field for field, value in entry.fields.items() if getattr(member, field) != value]
-    standing = {place.studio_id for place in member.studios.all()}
+def _differences(row, entry):
+    """The columns in which an entry differs from what stands."""
+    columns = [field for field, value in entry.fields.items() if getattr(row, field) != value]
+    standing = {place.studio_id for place in row.studios.all()}
     if entry.studio_ids is not None and entry.studio_ids != standing:
         columns.append("studios")
     return columns
 
 
-def _store(scope, member, entry, *, at):
-    if member is None:
+def _store(scope, row, entry, *, at):
+    if row is None:
         columns = [*entry.fields, "studios"]
         what = "add_member"
-        member = Member(school_id=scope.school_id, name=entry.name)
+        row = Member(school_id=scope.school_id, name=entry.name)
     else:
-        columns = _differences(member, entry)
+        columns = _differences(row, entry)
         what = "change_member"
     for field, value in entry.fields.items():
-        setattr(member, field, value)
-    member.save()
+        setattr(row, field, value)
+    row.save()
     if "studios" in columns:
         places = MemberStudio.objects.filter(
-            school_id=scope.school_id, member=member, ended_at__isnull=True
+            school_id=scope.school_id, member=row, ended_at__isnull=True
         )
         standing = set(places.values_list("studio_id", flat=True))
         said = entry.studio_ids or frozenset()
         places.exclude(studio_id__in=said).update(ended_at=at)
         MemberStudio.objects.bulk_create(
-            MemberStudio(school_id=scope.school_id, member=member, studio_id=studio_id)
+            MemberStudio(school_id=scope.school_id, member=row, studio_id=studio_id)
             for studio_id in sorted(said - standing)
         )
-    record(scope, what=what, at=at, about=member.id, columns=columns)
+    record(scope, what=what, at=at, about=row.id, columns=columns)
+    return row

@@ -18,10 +18,22 @@ import planning
 from accounts.scope import Scope
 
 LAYS_TABLES = {"models", "migrations", "tenancy", "management"}
-# There is no scope yet: one begins a school, the other finds the scope.
-BEFORE_ANY_SCOPE = {"accounts.schools.begin", "accounts.scope.scope_of"}
+# There is no scope yet: they begin a school, find the scope, or count who knocks.
+BEFORE_ANY_SCOPE = {
+    "accounts.invitations.accept",
+    "accounts.rates.count",
+    "accounts.rates.forget",
+    "accounts.schools.begin",
+    "accounts.schools.ids",
+    "accounts.scope.scope_of",
+    "accounts.scope.scope_of_member",
+    "accounts.scope.scope_of_school",
+}
 # Values in, values out, beside functions that reach rows.
 NO_ROWS = {
+    "accounts.staff_rows.check",
+    "accounts.staff_rows.keeps_a_head",
+    "accounts.staff_rows.read",
     "classes.attempts.content",
     "classes.attempts.past_pairs",
     "classes.attempts.turns",

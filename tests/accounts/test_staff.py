@@ -94,7 +94,8 @@ def test_somebody_known_becomes_what_her_row_says(head, studios):
     assert (loaded.new, loaded.changed) == ((), ("Aroha T.",))
     aroha = member("Aroha T.")
     assert (aroha.role, aroha.may_spot, aroha.from_date) == ("teacher", [], date(2026, 3, 2))
-    assert [place.studio for place in aroha.studios.all()] == [studios[0]]
+    places = {place.studio: place.ended_at for place in aroha.studios.all()}
+    assert places == {studios[0]: None, studios[1]: AT}
     event = Event.objects.get(what="change_member")
     assert event.about == aroha.id
     assert event.details == {"columns": ["role", "may_spot", "from_date", "studios"]}

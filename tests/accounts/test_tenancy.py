@@ -8,7 +8,7 @@ import pytest
 from django.apps import apps
 from django.db import IntegrityError, connection, models, transaction
 
-from accounts.models import Member, School
+from accounts.models import Account, Member, School
 from accounts.tenancy import SameSchool
 from classes.models import Wish
 from tests.factories import AT, SchoolFactory, StudentFactory
@@ -71,7 +71,9 @@ def build(model, school, *, across=None, other=None):
             target = build(field.related_model, other if field.name == across else school)
             target.save(force_insert=True)
             values[field.name] = target
-        elif not (field.name in ("school", "account") or field.has_default() or field.null):
+        elif field.related_model is Account and not field.null:
+            values[field.name] = Account.objects.create_user()
+        elif not (field.name == "school" or field.has_default() or field.null):
             values[field.name] = value_of(field, asked)
     return model(**values)
 
