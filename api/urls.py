@@ -1,9 +1,10 @@
 """All routes of the API; each noun lists its own."""
 
-from api import openapi
+from api import lessons, openapi
 
 app_name = "api"
 
 urlpatterns = [
+    *lessons.urls,
     *openapi.urls,
 ]

@@ -1,21 +1,27 @@
 """Dated lessons of weekly classes. Local date and time are the truth, UTC is derived."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
 
+from django.db import transaction
+
+from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.names import alphabetical
 from accounts.scope import Scope, Unknown
+from accounts.staff import staff
 from classes import classes
 from classes.classes import ClassView
-from classes.models import Closure, Lesson, Term
-from classes.models.lessons import CANCELLED, PLANNED
+from classes.models import Closure, Lesson, LessonSpotter, Term
+from classes.models.lessons import CANCELLED, LESSON_STATES, PLANNED
 
 OUTSIDE_TERMS = "outside the terms"
 WAS_CANCELLED = "it was cancelled"
+STATES = LESSON_STATES
+FARTHEST = timedelta(days=20 * 366)  # a date farther from today than this is a slip of the keys
 LONGEST_LIST_DAYS = 366
 LOOKED_AROUND = timedelta(days=366)  # a lesson not stored yet is found within this of a day
 
@@ -160,6 +166,73 @@ def ensure(scope: Scope, *, klass: ClassView, on: date) -> LessonView:
         },
     )
     return _stored(row)
+
+
+def add(scope: Scope, *, class_id: UUID, on: date, at: datetime) -> LessonView:
+    """This will store the lesson of a class on any date: an extra meeting, or one that is planned.
+
+    What stands already stays as it is. Raises `NotAllowed` and `BadDocument`.
+    """
+    scope.need_teacher("an extra lesson")
+    faults = []
+    klass = next((one for one in classes.classes(scope) if one.id == class_id), None)
+    if klass is None:
+        faults.append(Fault("/class", "unknown"))
+    if abs(on - at.date()) > FARTHEST:
+        faults.append(Fault("/on", f"{on} is more than 20 years from now"))
+    if faults:
+        raise BadDocument(faults)
+    with transaction.atomic():
+        if not _in_sight(scope).filter(id=lesson_id(klass.id, on)).exists():
+            record(scope, what="add_lesson", at=at, about=lesson_id(klass.id, on))
+        return ensure(scope, klass=klass, on=on)
+
+
+def change(
+    scope: Scope, *, lesson_id: UUID, said: Mapping[str, object], at: datetime
+) -> LessonView:
+    """This will keep what a teacher says about one evening: `said` maps names of `LessonView`
+    (mats, minutes, surface, note, state, spotters) to values. It is stored if it was not.
+
+    The event tells what was changed, never to what. Raises `Unknown`, `NotAllowed` and
+    `BadDocument` for spotters who are no adults on the staff that day.
+    """
+    lesson = find(scope, lesson_id=lesson_id, around=at.date())
+    scope.need_teacher("changing a lesson")
+    spotters = tuple(sorted(set(said.get("spotters", lesson.spotters))))
+    if spotters != lesson.spotters:
+        _check_spotters(scope, said["spotters"], lesson.on)
+    wanted = replace(lesson, **{**said, "spotters": spotters})
+    changed = [name for name in said if getattr(wanted, name) != getattr(lesson, name)]
+    if not changed:
+        return lesson
+    with transaction.atomic():
+        klass = classes.find(scope, class_id=lesson.class_id)
+        ensure(scope, klass=klass, on=lesson.on)
+        row = Lesson.objects.select_for_update().get(school_id=scope.school_id, id=lesson.id)
+        for name in set(changed) - {"spotters"}:
+            setattr(row, name, getattr(wanted, name))
+        row.save()
+        if "spotters" in changed:
+            LessonSpotter.objects.filter(school_id=scope.school_id, lesson=row).delete()
+            LessonSpotter.objects.bulk_create(
+                LessonSpotter(school_id=scope.school_id, lesson=row, member_id=member_id)
+                for member_id in spotters
+            )
+        record(scope, what="change_lesson", at=at, about=lesson.id, changed=sorted(changed))
+    return find(scope, lesson_id=lesson.id, around=lesson.on)
+
+
+def _check_spotters(scope, member_ids, on):
+    colleagues = {colleague.id: colleague for colleague in staff(scope, on=on).values()}
+    faults = []
+    for place, id_ in enumerate(member_ids):
+        if id_ not in colleagues:
+            faults.append(Fault(f"/spotters/{place}", "unknown"))
+        elif not colleagues[id_].adult:
+            faults.append(Fault(f"/spotters/{place}", f"{colleagues[id_].name} is not an adult"))
+    if faults:
+        raise BadDocument(faults)
 
 
 def derive_again(scope: Scope, *, classes: Iterable[ClassView], since: date) -> int:
