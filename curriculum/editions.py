@@ -1,11 +1,8 @@
-"""Editions: reading a curriculum file, checking it, publishing it, and which one is in use."""
+"""Editions: publishing a curriculum, reading what is published, and which one is in use where."""
 
-import hashlib
-import json
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
-from pathlib import Path
 from uuid import UUID, uuid5
 
 from django.db import transaction
@@ -13,27 +10,15 @@ from django.db.models import Max
 
 from accounts.events import record
 from accounts.faults import BadDocument, Fault
-from accounts.models import Studio
+from accounts.models import School, Studio
 from accounts.names import close_to, folded
 from accounts.scope import Scope, Unknown
+from curriculum.adoptions import AdoptionView, adopt, in_use_now
 from curriculum.cards import CardView, views
-from curriculum.documents import read_yaml, schema_faults
+from curriculum.checks import Curriculum, curriculum_of, read_document
 from curriculum.models import Adoption, Card, Edition, Skill, Succession
-from engine import progression
 
 ALWAYS = date(2000, 1, 1)  # a studio's first edition also holds for tries of before
-
-SCHEMA = Path(__file__).parent / "schemas" / "curriculum.schema.json"
-
-
-@dataclass(frozen=True)
-class Curriculum:
-    """One curriculum as read from a file: checked, not yet stored."""
-
-    document: dict
-    cards: dict[str, CardView]
-    warnings: tuple[str, ...]
-    digest: str
 
 
 @dataclass(frozen=True)
@@ -87,6 +72,16 @@ def heirs(succession: Collection[tuple[str, str]], key: str) -> frozenset[str]:
 
 
 @dataclass(frozen=True)
+class Difference:
+    """The keys of skills by which a curriculum differs from edition `number`, the newest."""
+
+    number: int | None
+    added: tuple[str, ...]
+    changed: tuple[str, ...]
+    gone: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Published:
     """What publishing did: the edition's number, and what differs from the one before."""
 
@@ -97,108 +92,65 @@ class Published:
     gone: tuple[str, ...]
 
 
+@dataclass(frozen=True)
+class EditionView:
+    """A published edition, and the studios where it is in use today, since when."""
+
+    number: int
+    name: str
+    note: str
+    published_at: datetime
+    in_use: tuple[AdoptionView, ...]
+
+
 def read_curriculum(content: bytes) -> Curriculum:
     """This will read and check a curriculum file of the format curriculum/1.
 
     Raises `BadDocument` with every fault at once.
     """
-    document = read_yaml(content)
-    faults = schema_faults(document, schema=SCHEMA)
-    if faults:
-        raise BadDocument(faults)
-    cards = views(document["skills"])
-    skills = {key: card.skill for key, card in cards.items()}
-    faults = [
-        Fault(
-            f"/skills/{fault.skill}" + (f"/roles/{fault.role}" if fault.role else ""),
-            fault.sentence,
-        )
-        for fault in progression.faults(skills)
-    ]
-    faults += _reference_faults(document, skills)
-    if faults:
-        raise BadDocument(faults)
-    warnings = tuple(warning.sentence for warning in progression.warnings(skills))
-    canonical = json.dumps(document, sort_keys=False, ensure_ascii=False, separators=(",", ":"))
-    return Curriculum(document, cards, warnings, hashlib.sha256(canonical.encode()).hexdigest())
+    curriculum = curriculum_of(read_document(content))
+    if curriculum.faults:
+        raise BadDocument(curriculum.faults)
+    return curriculum
 
 
-def _reference_faults(document, skills):
-    """Families, ways and successions that name what is not there."""
-    for key, card in document["skills"].items():
-        if card["family"] not in document["families"]:
-            yield Fault(f"/skills/{key}/family", f"no family “{card['family']}”")
-        if "at_home" in card and (card.get("lifted") or set(card["roles"]) != {"solo"}):
-            yield Fault(f"/skills/{key}/at_home", "only for what is done alone and on the floor")
-        for kind in ("ways_in", "shapes", "ways_out"):
-            seen = set()
-            for index, way in enumerate(card.get(kind, ())):
-                place = f"/skills/{key}/{kind}/{index}"
-                if way["key"] in seen:
-                    yield Fault(f"{place}/key", f"the key “{way['key']}” is given twice")
-                seen.add(way["key"])
-                yield from _way_faults(place, way, card, document)
-    for index, step in enumerate(document.get("succession", ())):
-        if step["to"] not in skills:
-            yield Fault(f"/succession/{index}/to", f"no skill “{step['to']}” in this file")
-        if step["from"] == step["to"]:
-            yield Fault(f"/succession/{index}", "a skill cannot carry on itself")
-
-
-def _way_faults(place, way, card, document):
-    for role, node in way.get("needs", {}).items():
-        if role not in card["roles"]:
-            yield Fault(f"{place}/needs/{role}", "no such role on this card")
-        stack = [(f"{place}/needs/{role}", node)]
-        while stack:
-            pointer, tree = stack.pop()
-            for mark in ("all_of", "any_of"):
-                stack += [
-                    (f"{pointer}/{mark}/{i}", part) for i, part in enumerate(tree.get(mark, ()))
-                ]
-            if "skill" not in tree:
-                continue
-            needed = document["skills"].get(tree["skill"])
-            if needed is None:
-                yield Fault(pointer, f"no skill “{tree['skill']}”")
-            elif not (
-                tree.get("role", role) in needed["roles"]
-                or ("role" not in tree and len(needed["roles"]) == 1)
-            ):
-                yield Fault(pointer, f"“{tree['skill']}” has no role {tree.get('role', role)}")
-
-
-def publish(scope: Scope, *, curriculum: Curriculum, at: datetime) -> Published:
+def publish(
+    scope: Scope, *, curriculum: Curriculum, at: datetime, draft_id: UUID | None = None
+) -> Published:
     """This will publish a curriculum as the next edition, unless it is the newest already.
 
-    Skills that are new get an identity; none is ever deleted. Raises `NotAllowed`, and
-    `BadDocument` when the succession names a skill that never was.
+    The draft that it was, if it was one, becomes the edition. Skills that are new get an identity;
+    none is ever deleted. Raises `NotAllowed`, and `BadDocument` with the curriculum's faults or
+    when the succession names a skill that never was.
     """
     scope.need_head("publishing a curriculum")
     document = curriculum.document
     with transaction.atomic():
-        newest = Edition.objects.filter(school_id=scope.school_id).order_by("-number").first()
-        before = _documents(newest) if newest else {}
+        # One at a time in a school: each number follows the one before.
+        list(School.objects.select_for_update(no_key=True).filter(id=scope.school_id))
+        newest = _newest(scope)
         after = document["skills"]
-        difference = {
-            "added": tuple(key for key in after if key not in before),
-            "changed": tuple(key for key in after if key in before and after[key] != before[key]),
-            "gone": tuple(key for key in before if key not in after),
-        }
+        found = _difference(newest, after)
+        differs = {"added": found.added, "changed": found.changed, "gone": found.gone}
         if newest and newest.digest == curriculum.digest:
-            return Published(number=newest.number, is_new=False, **difference)
-        _check_succession(scope, document)
+            return Published(number=newest.number, is_new=False, **differs)
+        if faults := [*curriculum.faults, *succession_faults(scope, document=document)]:
+            raise BadDocument(faults)
         number = newest.number + 1 if newest else 1
-        edition = Edition.objects.create(
-            id=uuid5(scope.school_id, f"edition {number}"),
+        edition, _ = Edition.objects.update_or_create(
+            id=draft_id or uuid5(scope.school_id, f"edition {number}"),
             school_id=scope.school_id,
-            number=number,
-            name=document["name"],
-            note=document.get("note", ""),
-            families=list(document["families"].items()),
-            digest=curriculum.digest,
-            published_at=at,
-            published_by_id=scope.member_id,
+            published_at=None,
+            defaults={
+                "number": number,
+                "name": document["name"],
+                "note": document.get("note", ""),
+                "families": list(document["families"].items()),
+                "document": "",
+                "digest": curriculum.digest,
+                "published_at": at,
+                "published_by_id": scope.member_id,
+            },
         )
         ids = _skill_ids(scope, keys=after)
         Card.objects.bulk_create(
@@ -227,22 +179,42 @@ def publish(scope: Scope, *, curriculum: Curriculum, at: datetime) -> Published:
             for step in document.get("succession", ())
         )
         record(scope, what="publish_edition", at=at, about=edition.id, number=number)
-    return Published(number=number, is_new=True, **difference)
+    return Published(number=number, is_new=True, **differs)
 
 
-def _check_succession(scope, document):
+def difference(scope: Scope, *, document: dict) -> Difference:
+    """This will tell by which skills a document of curriculum/1 differs from the newest edition."""
+    return _difference(_newest(scope), document["skills"])
+
+
+def succession_faults(scope: Scope, *, document: dict) -> list[Fault]:
+    """This will find what a document of curriculum/1 carries on although it never was."""
     known = set(Skill.objects.filter(school_id=scope.school_id).values_list("key", flat=True))
-    faults = [
+    return [
         Fault(f"/succession/{index}/from", f"no edition ever had a skill “{step['from']}”")
         for index, step in enumerate(document.get("succession", ()))
         if step["from"] not in known and step["from"] not in document["skills"]
     ]
-    if faults:
-        raise BadDocument(faults)
 
 
-def _documents(edition):
-    return dict(edition.cards.order_by("position").values_list("skill__key", "document"))
+def _published(scope):
+    return Edition.objects.filter(school_id=scope.school_id, published_at__isnull=False)
+
+
+def _newest(scope):
+    return _published(scope).order_by("-number").first()
+
+
+def _difference(newest, after):
+    before = {}
+    if newest:
+        before = dict(newest.cards.order_by("position").values_list("skill__key", "document"))
+    return Difference(
+        number=newest.number if newest else None,
+        added=tuple(key for key in after if key not in before),
+        changed=tuple(key for key in after if key in before and after[key] != before[key]),
+        gone=tuple(key for key in before if key not in after),
+    )
 
 
 def _skill_ids(scope, *, keys):
@@ -255,36 +227,6 @@ def _skill_ids(scope, *, keys):
         ignore_conflicts=True,
     )
     return dict(Skill.objects.filter(school_id=scope.school_id).values_list("key", "id"))
-
-
-def adopt(scope: Scope, *, studio_id: UUID, number: int, from_date: date, at: datetime) -> bool:
-    """This will take an edition into use at a studio from a local date.
-
-    True when that is new; False when the same edition is taken on from that date already.
-    Raises `NotAllowed`, `Unknown`.
-    """
-    scope.need_head("taking on an edition")
-    edition = Edition.objects.filter(
-        school_id=scope.school_id, number=number, published_at__isnull=False
-    ).first()
-    if edition is None:
-        raise Unknown(f"no published edition {number}")
-    if studio_id not in scope.studio_ids:
-        raise Unknown("no such studio")
-    with transaction.atomic():
-        standing = Adoption.objects.filter(
-            school_id=scope.school_id, studio_id=studio_id, from_date=from_date
-        ).first()
-        if standing and standing.edition_id == edition.id:
-            return False
-        Adoption.objects.update_or_create(
-            school_id=scope.school_id,
-            studio_id=studio_id,
-            from_date=from_date,
-            defaults={"edition": edition, "member_id": scope.member_id},
-        )
-        record(scope, what="adopt_edition", at=at, about=studio_id, number=number)
-    return True
 
 
 def adopt_first(scope: Scope, *, at: datetime) -> tuple[str, ...]:
@@ -333,9 +275,64 @@ def in_use(scope: Scope, *, studio_id: UUID, on: date) -> EditionInUse | None:
 
 def newest_number(scope: Scope) -> int | None:
     """This will find the number of the newest published edition."""
-    return Edition.objects.filter(school_id=scope.school_id, published_at__isnull=False).aggregate(
-        newest=Max("number")
-    )["newest"]
+    return _published(scope).aggregate(newest=Max("number"))["newest"]
+
+
+def editions(scope: Scope, *, at: datetime) -> tuple[EditionView, ...]:
+    """This will list the published editions, the newest first.
+
+    Where they are in use is told of the studios in scope, on each one's day of `at`.
+    """
+    in_use = in_use_now(scope, at=at)
+    return tuple(
+        EditionView(
+            number=edition.number,
+            name=edition.name,
+            note=edition.note,
+            published_at=edition.published_at,
+            in_use=tuple(one for one in in_use if one.number == edition.number),
+        )
+        for edition in _published(scope).order_by("-number")
+    )
+
+
+def document(scope: Scope, *, number: int) -> dict:
+    """This will give all that a published edition says; it never changes. Raises `Unknown`.
+
+    `{number, name, note, published_at, families: [{key, name}], cards: [{key, skill_id, document}]
+    in teaching order, successions: [{from_key, to_key}]}`, each `document` a card of curriculum/1.
+    """
+    edition = _published(scope).filter(number=number).first()
+    if edition is None:
+        raise Unknown("no such edition")
+    rows = edition.cards.order_by("position").values_list("skill__key", "skill_id", "document")
+    steps = Succession.objects.filter(edition=edition).values_list(
+        "from_skill__key", "to_skill__key"
+    )
+    return {
+        "number": edition.number,
+        "name": edition.name,
+        "note": edition.note,
+        "published_at": edition.published_at,
+        "families": [{"key": key, "name": name} for key, name in edition.families],
+        "cards": [
+            {"key": key, "skill_id": skill_id, "document": card} for key, skill_id, card in rows
+        ],
+        "successions": [{"from_key": one, "to_key": other} for one, other in sorted(steps)],
+    }
+
+
+def card(scope: Scope, *, number: int, key: str) -> dict:
+    """This will give one card of a published edition as in `document`. Raises `Unknown`."""
+    found = (
+        Card.objects.filter(edition__in=_published(scope).filter(number=number), skill__key=key)
+        .values_list("skill__key", "skill_id", "document")
+        .first()
+    )
+    if found is None:
+        raise Unknown("no such card")
+    key, skill_id, said = found
+    return {"key": key, "skill_id": skill_id, "document": said}
 
 
 def studios(scope: Scope) -> dict[str, UUID]:

@@ -25,12 +25,17 @@ class Skill(OfSchool):
 
 
 class Edition(OfSchool):
-    """One state of the curriculum: a draft until `published_at`, unchangeable from then on."""
+    """One state of the curriculum: a draft until `published_at`, unchangeable from then on.
 
-    number = models.PositiveIntegerField()
+    A draft is one document; publishing turns it into cards.
+    """
+
+    number = models.PositiveIntegerField(null=True)
     name = models.CharField(max_length=120)
     note = models.TextField(max_length=600, default="", blank=True)
-    families = models.JSONField()  # family key -> name, in teaching order
+    families = models.JSONField()  # [family key, name], in teaching order
+    document = models.TextField(default="", blank=True)  # of a draft alone: JSON in its own order
+    version = models.PositiveIntegerField(default=1)
     digest = models.CharField(max_length=64)
     published_at = models.DateTimeField(null=True)
     published_by = to(Member, null=True)
@@ -40,6 +45,11 @@ class Edition(OfSchool):
         constraints = [
             *of_school("published_by"),
             *once("number"),
+            models.CheckConstraint(
+                condition=Q(number__isnull=True, published_at__isnull=True)
+                | Q(number__isnull=False, published_at__isnull=False),
+                name="%(class)s_numbered_once_published",
+            ),
         ]
 
 
@@ -54,7 +64,6 @@ class Card(OfSchool):
     tier = models.CharField(max_length=8, default="floor")
     lifted = models.BooleanField(default=False)
     document = models.JSONField()
-    version = models.PositiveIntegerField(default=1)
 
     class Meta:
         db_table = "card"

@@ -5,7 +5,7 @@ from jsonschema import Draft202012Validator
 
 from accounts.faults import BadDocument, Fault
 from curriculum.documents import MAX_BYTES, read_yaml, schema_faults
-from curriculum.editions import SCHEMA
+from curriculum.checks import SCHEMA
 
 
 def test_reads_values_as_they_look():

@@ -52,7 +52,9 @@ def test_the_files_of_this_project_are_sound(path, skills):
 def test_warnings_are_no_faults():
     plain = {"name": "Kick", "family": "tight", "criterion": "x", "roles": {"solo": {}}}
     found = read(DOCUMENT | {"skills": DOCUMENT["skills"] | {"kick": plain}})
-    assert found.warnings == ("“Kick” leads to no other skill",)
+    assert [str(warning) for warning in found.warnings] == [
+        "/skills/kick: “Kick” leads to no other skill"
+    ]
 
 
 def test_remarks_and_indentation_are_not_part_of_a_curriculum():

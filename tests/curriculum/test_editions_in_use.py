@@ -1,11 +1,13 @@
+import json
 from datetime import timedelta
 
 import pytest
 
+from accounts.faults import BadDocument, Fault
 from accounts.scope import NotAllowed, Unknown
-from curriculum import editions
+from curriculum import drafts, editions
 from curriculum.cards import views
-from curriculum.models import Adoption, Edition, Skill
+from curriculum.models import Adoption, Skill
 from tests import factories
 from tests.curriculum.build import (
     SPRING,
@@ -78,10 +80,10 @@ def test_an_edition_carries_on_what_those_before_it_did(head):
 @pytest.mark.parametrize("number", [0, 2, 99])
 def test_what_is_not_published_is_not_taken_on(head, number):
     publish(head)
-    Edition.objects.create(school_id=head.school_id, number=2, name="draft", families={}, digest="")
-    with pytest.raises(Unknown) as refused:
+    drafts.load(head, content=json.dumps(renamed()).encode(), at=AT)
+    with pytest.raises(BadDocument) as refused:
         editions.adopt(head, studio_id=studio(head), number=number, from_date=SPRING, at=AT)
-    assert str(refused.value) == f"no published edition {number}"
+    assert refused.value.faults == (Fault("/number", "unknown"),)
 
 
 def test_only_at_a_studio_of_one_s_own_school(head):

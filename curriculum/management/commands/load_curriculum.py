@@ -29,7 +29,7 @@ class Command(SchoolCommand):
             raise Refused(f"--studio: no studio is called “{studio}”")
         curriculum = editions.read_curriculum(read_file(file))
         for warning in curriculum.warnings:
-            self.stdout.write(f"to look at: {warning}")
+            self.stdout.write(f"to look at: {warning.message}")
         self.stdout.write(f"{len(curriculum.cards)} skills, no fault")
         if dry_run:
             self.stdout.write("dry run: nothing was loaded")
