@@ -2,6 +2,7 @@
 
 import unicodedata
 from datetime import datetime
+from uuid import UUID
 
 from django.db import transaction
 
@@ -45,6 +46,11 @@ def begin(*, name: str, head: str, at: datetime) -> bool:
         f"--head: “{name}” stands already with another head teacher;"
         " she takes on further staff with load_staff"
     )
+
+
+def ids() -> tuple[UUID, ...]:
+    """This will list the ids of all schools: where each job begins, one school at a time."""
+    return tuple(School.objects.order_by("id").values_list("id", flat=True))
 
 
 def _clean(place, text, longest):

@@ -30,10 +30,13 @@ class SignedOut(Exception):
 
 @dataclass(frozen=True)
 class Scope:
-    """One member of one school, with what she may see. `may_see_mass` is for forms only."""
+    """One member of one school, with what she may see. `may_see_mass` is for forms only.
+
+    A job asks for no member: `member_id` is None, and so it stands in its events.
+    """
 
     school_id: UUID
-    member_id: UUID
+    member_id: UUID | None
     role: str
     studio_ids: frozenset[UUID]
     may_see_mass: bool
@@ -90,6 +93,23 @@ def scope_of_member(*, member_id: UUID, now: datetime, late: bool = False) -> Sc
     if late and found.until and now.date() >= found.until:
         return _scope(found, frozenset())
     raise SignedOut("the access does not hold today")
+
+
+def scope_of_school(*, school_id: UUID) -> Scope:
+    """This will make the scope of a job: all studios of a school, no member. For jobs alone.
+
+    Raises `Unknown`.
+    """
+    if not School.objects.filter(id=school_id).exists():
+        raise Unknown("no such school")
+    studios = Studio.objects.filter(school_id=school_id).values_list("id", flat=True)
+    return Scope(
+        school_id=school_id,
+        member_id=None,
+        role=HEAD_TEACHER,
+        studio_ids=frozenset(studios),
+        may_see_mass=False,
+    )
 
 
 def ended(scope: Scope) -> dict[UUID, datetime]:

@@ -91,17 +91,23 @@ def _carried_on(scope, ids, succession):
     return found
 
 
+def stale(scope: Scope) -> tuple[UUID, ...]:
+    """This will list the children in scope whose beliefs are older than the log."""
+    rows = Replay.objects.filter(school_id=scope.school_id, done_version__lt=F("log_version"))
+    return tuple(
+        sorted(visible(scope, student_ids=list(rows.values_list("student_id", flat=True))))
+    )
+
+
 def refresh(scope: Scope, *, student_ids: Collection[UUID] | None = None) -> int:
     """This will bring stale beliefs of children in scope up to date; how many children it did.
 
     `student_ids` None: all of them. A worker that was overtaken changes nothing.
     """
-    stale = Replay.objects.filter(school_id=scope.school_id, done_version__lt=F("log_version"))
-    if student_ids is not None:
-        stale = stale.filter(student_id__in=student_ids)
-    ids = visible(scope, student_ids=list(stale.values_list("student_id", flat=True)))
     done = 0
-    for student_id in sorted(ids):
+    for student_id in stale(scope):
+        if student_ids is not None and student_id not in student_ids:
+            continue
         version = log_version(scope, student_id=student_id)
         found = replayed(scope, student_ids={student_id})[student_id]
         done += put(scope, student_id=student_id, version=version, found=found)

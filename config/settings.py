@@ -36,6 +36,7 @@ INSTALLED_APPS = [
     "planning",
     "api",
     "demo",
+    "config",
 ]
 AUTH_USER_MODEL = "accounts.Account"
 KNOX_TOKEN_MODEL = "accounts.Token"  # noqa: S105, a model and no secret
@@ -99,7 +100,39 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.1",
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
+    "POSTPROCESSING_HOOKS": ["api.schema.closed"],
 }
+
+# A killed worker's task comes back after the visibility timeout; none runs as long as that, so
+# none runs twice beside itself. Times of the schedule are UTC.
+CELERY_BROKER_URL = env.str("REDIS_URL", default="")
+CELERY_BROKER_TRANSPORT_OPTIONS = {
+    "visibility_timeout": 300,
+    "unacked_restore_interval": 10,
+    "unacked_restore_throttle": 1,
+    "socket_timeout": 5,
+    "socket_connect_timeout": 5,
+    "socket_keepalive": True,
+    "health_check_interval": 10,
+    "retry_on_timeout": False,
+    "max_retries": 1,
+    "interval_start": 0,
+    "interval_step": 0.1,
+    "interval_max": 0.1,
+}
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_BROKER_CONNECTION_MAX_RETRIES = None
+CELERY_ACCEPT_CONTENT = ["json"]
+CELERY_TASK_ACKS_LATE = True
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_PUBLISH_RETRY = False
+# A task that kills its process is sent again with a count, so that it ends.
+CELERY_TASK_RETRY_ON_WORKER_LOST = True
+CELERY_TASK_REJECT_ON_WORKER_LOST = False
+CELERY_TASK_TIME_LIMIT, CELERY_TASK_SOFT_TIME_LIMIT = 240, 210
+CELERY_TIMEZONE = "UTC"
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_WORKER_CANCEL_LONG_RUNNING_TASKS_ON_CONNECTION_LOSS = True
 
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 USE_TZ = True

@@ -35,8 +35,6 @@ NO_ROWS = {
     "accounts.staff_rows.keeps_a_head",
     "accounts.staff_rows.read",
     "classes.attempts.content",
-    "classes.attempts.past_pairs",
-    "classes.attempts.turns",
     "classes.attendance.attendance_id",
     "classes.classes.view",
     "classes.fact_files.read_facts",
@@ -48,6 +46,8 @@ NO_ROWS = {
     "classes.seen_before.is_grid",
     "classes.students.age_years",
     "classes.students.full_name",
+    "classes.tries.past_pairs",
+    "classes.tries.turns",
     "curriculum.editions.heirs",
     "curriculum.editions.read_curriculum",
 }

@@ -1,0 +1,75 @@
+"""What runs by itself, and for whom: the same jobs with Redis and without.
+
+A job is a task with the calls it comes to at a moment. Beat has them shared out to workers,
+`manage.py jobs` makes the same calls one after the other.
+"""
+
+import logging
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+
+from celery import Task
+from django.db import close_old_connections
+from django.utils import timezone
+
+import accounts.tasks
+import classes.tasks
+from accounts import schools
+from accounts.scope import scope_of_school
+from classes import replay
+
+CHILDREN_A_CALL = 20  # so that two workers share a school, and none is long at it
+
+log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True)
+class Job:
+    """`calls` makes the keyword arguments of each call at a moment: ids, as texts."""
+
+    task: Task
+    calls: Callable[[datetime], Iterator[dict[str, object]]]
+
+
+def _once(now):
+    yield {}
+
+
+def _schools(now):
+    for school_id in schools.ids():
+        yield {"school_id": str(school_id)}
+
+
+def _stale(now):
+    for school_id in schools.ids():
+        ids = [str(id_) for id_ in replay.stale(scope_of_school(school_id=school_id))]
+        for start in range(0, len(ids), CHILDREN_A_CALL):
+            children = ids[start : start + CHILDREN_A_CALL]
+            yield {"school_id": str(school_id), "student_ids": children}
+
+
+JOBS = {
+    "refresh": Job(classes.tasks.refresh, _stale),
+    "retain_accounts": Job(accounts.tasks.retain, _schools),
+    "retain_children": Job(classes.tasks.retain, _schools),
+    "forget_rates": Job(accounts.tasks.forget_rates, _once),
+}
+
+
+def run(name: str, *, now: datetime) -> int:
+    """This will make all calls of a job here; how many there were."""
+    count = 0
+    for count, call in enumerate(JOBS[name].calls(now), 1):  # noqa: B007, counts what was made
+        JOBS[name].task(**call)
+    return count
+
+
+def attempt(name: str) -> None:
+    """This will run a job; what goes wrong with it is logged, and the next time it runs again."""
+    close_old_connections()
+    try:
+        run(name, now=timezone.now())
+    except Exception:
+        log.exception("job failed: %s", name)
+    close_old_connections()
