@@ -5,7 +5,7 @@ UV := .venv/bin/uv
 export UV_PYTHON_DOWNLOADS := never
 DEMO ?= 1
 
-.PHONY: setup run test lint bench mutants lock
+.PHONY: setup run test lint openapi fuzz bench mutants lock
 
 # uv installs in seconds; where it cannot be had or fails, pip does the same more slowly.
 define sync
@@ -46,6 +46,14 @@ lint: .venv/dev.ready
 	@DEBUG=0 SECRET_KEY=$$($(PY) -c 'import secrets; print(secrets.token_urlsafe(64))') \
 		$(PY) manage.py check --deploy --fail-level WARNING
 	@! grep -nE '"?(index-url|find-links|resolved)|https?:' requirements*.lock
+
+# Writes the contract of the API anew; a test compares it with what is served.
+openapi: .venv/dev.ready
+	@$(PY) manage.py spectacular --format openapi-json --fail-on-warn --file docs/openapi.json
+
+# Thousands of requests made up from the contract, as each role.
+fuzz: .venv/dev.ready
+	@FUZZ=$${FUZZ:-10000} $(PY) -m pytest -q -s -n 0 tests/api/fuzz
 
 bench: .venv/dev.ready
 	@$(PY) -m bench

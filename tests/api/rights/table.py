@@ -26,6 +26,7 @@ class Right:
     headers: Callable = field(default=lambda place: {})
     content: str = "application/json"
     nobody: int = 401
+    api: bool = True  # whether the contract tells of it; pages and probes of health are none
 
     def statuses(self, who: str) -> dict[str, int]:
         return dict(zip(PLACES, map(int, getattr(self, who).split()), strict=True))
