@@ -1,6 +1,7 @@
 """What guardians have agreed to: hands-on spotting, lifting, the recording of a mass."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
@@ -8,9 +9,10 @@ from django.db import transaction
 
 from accounts.events import record
 from accounts.policy import policy
-from accounts.scope import Scope
+from accounts.scope import Scope, Unknown
 from accounts.tables import Cells, Column
-from classes.fact_files import Loaded, read_facts
+from classes.fact_files import Lines, Loaded, one_writer
+from classes.given import Given, need
 from classes.models import Agreement, Measurement, Student
 from classes.models.children import AGREEMENTS, MASS_KG, RECORD_MASS
 from classes.named import Named
@@ -24,6 +26,16 @@ COLUMNS = (
 )
 
 
+@dataclass(frozen=True)
+class Listed:
+    """One agreement; `withdrawn_on` is None while it stands."""
+
+    id: UUID
+    kind: str
+    agreed_on: date
+    withdrawn_on: date | None
+
+
 def load(scope: Scope, *, content: bytes, at: datetime, dry_run: bool = False) -> Loaded:
     """This will load a table of agreements and withdrawals.
 
@@ -33,49 +45,94 @@ def load(scope: Scope, *, content: bytes, at: datetime, dry_run: bool = False) -
     """
     scope.need_teacher("loading agreements")
     with transaction.atomic():
-        named = Named(scope, on=at.date())
-        no_mass = _no_mass(scope, on=at.date())
-        stored = list(Agreement.objects.filter(school_id=scope.school_id))
-        last_withdrawn = _last_withdrawn(stored, on=date.max)
-
-        def parse(cells: Cells) -> Agreement:
-            agreement = Agreement(
-                school_id=scope.school_id,
-                student_id=named.student(cells),
-                kind=cells.choice("kind", AGREEMENTS, required=True),
-                agreed_on=named.day(cells, "agreed_on", required=True),
-                withdrawn_on=named.day(cells, "withdrawn_on"),
-            )
-            agreed, withdrawn = agreement.agreed_on, agreement.withdrawn_on
-            if agreed and withdrawn and withdrawn < agreed:
-                cells.fault("withdrawn_on", f"{withdrawn} is before it was agreed on {agreed}")
-            return agreement
-
-        def check(cells: Cells, row: Agreement, known: Agreement | None) -> None:
-            if row.withdrawn_on:
-                return
-            ended = last_withdrawn.get((row.student_id, row.kind))
-            if ended and ended >= row.agreed_on:
-                cells.fault(
-                    "agreed_on", f"withdrawn on {ended}: what is agreed again has a later date"
-                )
-            elif known is None and row.kind == RECORD_MASS and no_mass(row.student_id):
-                cells.fault("kind", no_mass(row.student_id))
-
-        facts = read_facts(
-            content=content,
-            columns=COLUMNS,
-            stored=stored,
-            key=("student_id", "kind", "agreed_on"),
-            says=("withdrawn_on",),
-            parse=parse,
-            check=check,
-        )
-        if not dry_run:
-            facts.save()
-            for row in (*facts.new, *facts.changed):
-                _tell(scope, row, at=at)
+        lines = Lines.of_file(content, COLUMNS)
+        facts = _enter(scope, lines, Named(scope, on=at.date()), at=at, dry_run=dry_run)
     return facts.counts()
+
+
+def agree(scope: Scope, *, rows: Sequence[Mapping[str, object]], at: datetime) -> tuple[UUID, ...]:
+    """This will enter agreements and withdrawals, all or none: the ids in the order of the rows.
+
+    A row holds student, kind, agreed_on and, or None, withdrawn_on; the rules are those of a file.
+    Raises `NotAllowed`, and `BadDocument` with pointers such as `/rows/3/student`.
+    """
+    scope.need_teacher("entering agreements")
+    with transaction.atomic():
+        given = Given(scope, rows=rows, on=at.date())
+        facts = _enter(scope, Lines.of_form(rows), given, at=at)
+    return tuple(row.id for row in facts.rows)
+
+
+def withdraw(scope: Scope, *, agreement_id: UUID, on: date, at: datetime) -> None:
+    """This will withdraw an agreement from a day on; of a mass it deletes the masses at once.
+
+    Raises `NotAllowed`, `Unknown`, and `BadDocument` with the pointer `/withdrawn_on`.
+    """
+    scope.need_teacher("entering agreements")
+    with transaction.atomic():
+        row = Agreement.objects.filter(school_id=scope.school_id, id=agreement_id).first()
+        if row is None or not visible(scope, student_ids=[row.student_id]):
+            raise Unknown("no such agreement")
+        said = {"student": row.student_id, "kind": row.kind}
+        form = [said | {"agreed_on": row.agreed_on, "withdrawn_on": on}]
+        lines, given = Lines.of_form(form, place=""), Given(scope, rows=form, on=at.date())
+        _enter(scope, lines, given, at=at)
+
+
+def of_student(scope: Scope, *, student_id: UUID) -> tuple[Listed, ...]:
+    """This will list what was agreed for a child, and what of it was withdrawn.
+
+    Raises `NotAllowed`, `Unknown`.
+    """
+    scope.need_teacher("reading agreements")
+    need(scope, student_id=student_id)
+    rows = Agreement.objects.filter(school_id=scope.school_id, student_id=student_id)
+    return tuple(
+        Listed(id=row.id, kind=row.kind, agreed_on=row.agreed_on, withdrawn_on=row.withdrawn_on)
+        for row in rows.order_by("agreed_on", "kind")
+    )
+
+
+def _enter(scope, lines, named, *, at, dry_run=False):
+    one_writer(scope)
+    no_mass = _no_mass(scope, on=at.date())
+    stored = list(named.near(Agreement.objects.filter(school_id=scope.school_id), "student"))
+    last_withdrawn = _last_withdrawn(stored, on=date.max)
+
+    def parse(cells: Cells) -> Agreement:
+        agreement = Agreement(
+            school_id=scope.school_id,
+            student_id=named.student(cells),
+            kind=cells.choice("kind", AGREEMENTS, required=True),
+            agreed_on=named.day(cells, "agreed_on", required=True),
+            withdrawn_on=named.day(cells, "withdrawn_on"),
+        )
+        agreed, withdrawn = agreement.agreed_on, agreement.withdrawn_on
+        if agreed and withdrawn and withdrawn < agreed:
+            cells.fault("withdrawn_on", f"{withdrawn} is before it was agreed on {agreed}")
+        return agreement
+
+    def check(cells: Cells, row: Agreement, known: Agreement | None) -> None:
+        if row.withdrawn_on:
+            return
+        ended = last_withdrawn.get((row.student_id, row.kind))
+        if ended and ended >= row.agreed_on:
+            cells.fault("agreed_on", f"withdrawn on {ended}: what is agreed again has a later date")
+        elif known is None and row.kind == RECORD_MASS and no_mass(row.student_id):
+            cells.fault("kind", no_mass(row.student_id))
+
+    facts = lines.beside(
+        stored=stored,
+        key=("student_id", "kind", "agreed_on"),
+        says=("withdrawn_on",),
+        parse=parse,
+        check=check,
+    )
+    if not dry_run:
+        facts.save()
+        for row in (*facts.new, *facts.changed):
+            _tell(scope, row, at=at)
+    return facts
 
 
 def _no_mass(scope, *, on):
@@ -91,7 +148,7 @@ def _no_mass(scope, *, on):
     def why(student_id):
         if not rules.uses_mass:
             return "the school does not record masses"
-        if age_years(**births[student_id], on=on) < rules.mass_from_age:
+        if (age_years(**births[student_id], on=on) or 0) < rules.mass_from_age:
             return f"masses are recorded from {rules.mass_from_age} years on"
         return None
 

@@ -1,13 +1,14 @@
 """What the ids of a form of facts mean: children, skills and roles, one evening."""
 
 from collections.abc import Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
 from functools import cache
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 
-from accounts.scope import Scope
+from accounts.scope import Conflict, Scope, Unknown
 from accounts.tables import Cells
 from classes import lessons
 from classes.classes import ClassView, classes
@@ -64,3 +65,21 @@ class Given(Named):
         if text is None or on is None:
             return None
         return next((k for k in self._classes if str(lessons.lesson_id(k.id, on)) == text), None)
+
+
+def need(scope: Scope, *, student_id: UUID) -> None:
+    """This will raise `Unknown` for a child who is not in sight."""
+    if not visible(scope, student_ids=[student_id]):
+        raise Unknown("no such child")
+
+
+def need_today(scope: Scope, *, on: date, at: datetime) -> None:
+    """This will raise `Conflict` for what is of a day that is over in all studios in scope."""
+    if on < min(days_now(scope, at=at)):
+        raise Conflict(f"it is of {on}: only what is of today or later can be taken back")
+
+
+def days_now(scope: Scope, *, at: datetime) -> frozenset[date]:
+    """This will tell the dates that it is now where the classes in scope meet: one or two."""
+    zones = {klass.zone for klass in classes(scope)} or {"UTC"}
+    return frozenset(at.astimezone(ZoneInfo(zone)).date() for zone in zones)

@@ -1,6 +1,7 @@
 """A teacher's yes that this base may take this flyer."""
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
@@ -9,11 +10,11 @@ from django.db.models import Q
 
 from accounts.events import record
 from accounts.policy import policy
-from accounts.scope import Scope
+from accounts.scope import Scope, Unknown
 from accounts.tables import Cells, Column
 from classes.classes import ClassView
 from classes.fact_files import Lines, Loaded, one_writer
-from classes.given import Given
+from classes.given import Given, days_now, need_today
 from classes.models import PairCheck
 from classes.named import Named
 from classes.students import visible
@@ -24,6 +25,19 @@ COLUMNS = (
     Column("given_on", also=("date",), required=True),
     Column("tonight"),
 )
+
+
+@dataclass(frozen=True)
+class Listed:
+    """One pair check; `by` who gave it, `ran_out` why it does not hold today, in words."""
+
+    id: UUID
+    base: UUID
+    flyer: UUID
+    given_on: date
+    lesson: UUID | None
+    by: str
+    ran_out: str | None
 
 
 def load(
@@ -112,6 +126,57 @@ def _enter(scope, lines, named, *, at, dry_run=False):
             about = {"pair_check": str(row.id), "base": str(row.base_id)}
             record(scope, what="check_pair", at=at, about=row.flyer_id, **about)
     return facts
+
+
+def listed(scope: Scope, *, at: datetime, student_id: UUID | None = None) -> tuple[Listed, ...]:
+    """This will list the pair checks of two children in sight by their day, those that ran out
+    too; with `student_id` those in which she is base or flyer.
+    """
+    rows = PairCheck.objects.select_related("member").filter(school_id=scope.school_id)
+    if student_id:
+        rows = rows.filter(Q(base_id=student_id) | Q(flyer_id=student_id))
+    rows = list(rows.order_by("given_on", "id"))
+    seen = visible(scope, student_ids={id_ for row in rows for id_ in (row.base_id, row.flyer_id)})
+    today, holds = days_now(scope, at=at), timedelta(days=policy(scope).pair_check_days)
+    return tuple(
+        Listed(
+            id=row.id,
+            base=row.base_id,
+            flyer=row.flyer_id,
+            given_on=row.given_on,
+            lesson=row.lesson_id,
+            by=row.member.name,
+            ran_out=_why_not(row, today, holds),
+        )
+        for row in rows
+        if {row.base_id, row.flyer_id} <= seen
+    )
+
+
+def _why_not(row, today, holds):
+    if row.given_on > max(today):
+        return f"holds from {row.given_on} on"
+    if row.lesson_id:
+        over = row.given_on < min(today)
+        return f"for the evening of {row.given_on} only" if over else None
+    last = row.given_on + holds
+    return f"it was to hold until {last}" if last < min(today) else None
+
+
+def take_back(scope: Scope, *, pair_check_id: UUID, at: datetime) -> None:
+    """This will take back a pair check that was given by mistake, on its day or before.
+
+    Raises `NotAllowed`, `Unknown`, and `Conflict` for an earlier one: it was acted on.
+    """
+    scope.need_teacher("taking back a pair check")
+    with transaction.atomic():
+        row = PairCheck.objects.filter(school_id=scope.school_id, id=pair_check_id).first()
+        if row is None or len(visible(scope, student_ids=[row.base_id, row.flyer_id])) < 2:
+            raise Unknown("no such pair check")
+        need_today(scope, on=row.given_on, at=at)
+        row.delete()
+        about = {"pair_check": str(pair_check_id), "base": str(row.base_id)}
+        record(scope, what="take_back_pair_check", at=at, about=row.flyer_id, **about)
 
 
 def current(

@@ -1,9 +1,12 @@
 """A teacher's yes: to begin, to go without a spot, to show; one child, one skill, one role."""
 
+from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db import transaction
 from django.db.models import Q
@@ -14,13 +17,14 @@ from accounts.scope import Scope, Unknown
 from accounts.tables import Cells, Column
 from classes import lessons
 from classes.attendance import days_here
-from classes.classes import ClassView
+from classes.classes import ClassView, find
 from classes.fact_files import Lines, Loaded, one_writer
-from classes.given import Given
-from classes.models import Class, Fall, Yes
+from classes.given import Given, need_today
+from classes.models import Class, Enrolment, Fall, Yes
 from classes.models.children import YES_KINDS
 from classes.named import Named
 from classes.students import visible
+from curriculum import editions
 from curriculum.editions import EditionInUse
 from curriculum.models import Adoption, Card
 
@@ -33,6 +37,21 @@ COLUMNS = (
     Column("tonight"),
     Column("by", also=("given_by", "teacher")),
 )
+
+
+@dataclass(frozen=True)
+class Listed:
+    """One yes; `skill` is a key, `by` who gave it, `ran_out` why it does not hold, in words."""
+
+    id: UUID
+    student: UUID
+    skill: str
+    role: str
+    kind: str
+    given_on: date
+    lesson: UUID | None
+    by: str
+    ran_out: str | None
 
 
 def load(
@@ -149,36 +168,138 @@ def current(
     if edition is None:
         return frozenset()
     keys = {skill_id: key for key, skill_id in edition.skill_ids.items()}
-    ids = visible(scope, student_ids=student_ids)
     rows = list(
         Yes.objects.filter(
             Q(lesson_id=lesson_id) | Q(lesson__isnull=True),
             school_id=scope.school_id,
-            student_id__in=ids,
+            student_id__in=visible(scope, student_ids=student_ids),
             skill_id__in=keys,
             given_on__lte=on,
         )
     )
-    skill_ids = {row.skill_id for row in rows}
-    since = min((row.given_on for row in rows), default=on)
-    came_back = _came_back(scope, ids, on)
-    changed = _changed(scope, _studio_of(scope, lesson_id, on), skill_ids, since, on)
-    falls = list(
-        Fall.objects.filter(
-            school_id=scope.school_id, student_id__in=ids, skill_id__in=skill_ids, on__lte=on
-        )
-    )
+    ended = _ended(scope, rows, studio_id=_studio_of(scope, lesson_id, on), on=on)
     return frozenset(
         (row.student_id, keys[row.skill_id], row.role, row.kind)
         for row in rows
-        if row.given_on >= came_back.get(row.student_id, date.min)
-        and row.given_on >= changed.get(row.skill_id, date.min)
-        and not any(
-            (fall.student_id, fall.skill_id) == (row.student_id, row.skill_id)
-            and _undoes(fall, row, on)
-            for fall in falls
-        )
+        if row.id not in ended
     )
+
+
+def listed(
+    scope: Scope,
+    *,
+    at: datetime,
+    student_id: UUID | None = None,
+    skill: str | None = None,
+    lesson_id: UUID | None = None,
+) -> tuple[Listed, ...]:
+    """This will list the yeses in sight by their day, those that ran out too; `skill` is a key.
+
+    They are judged at a lesson, else today where the child last had a place. Nothing for what
+    cannot be seen.
+    """
+    asked = {"student_id": student_id, "skill__key": skill}
+    rows = Yes.objects.select_related("skill", "member").filter(
+        school_id=scope.school_id, **{name: said for name, said in asked.items() if said}
+    )
+    seen = visible(scope, student_ids=rows.values("student_id"))
+    rows = [row for row in rows.order_by("given_on", "id") if row.student_id in seen]
+    if lesson_id:
+        try:
+            lesson = lessons.find(scope, lesson_id=lesson_id, around=at.date())
+            place = find(scope, class_id=lesson.class_id).studio_id, lesson.on
+        except Unknown:
+            return ()
+        rows = [row for row in rows if row.lesson_id in (None, lesson_id)]
+        places = dict.fromkeys(seen, place)
+    else:
+        places = _places(scope, seen, at)
+    why = {}
+    for place in set(places.values()):
+        why |= _why_not(scope, [row for row in rows if places[row.student_id] == place], *place)
+    return tuple(
+        Listed(
+            id=row.id,
+            student=row.student_id,
+            skill=row.skill.key,
+            role=row.role,
+            kind=row.kind,
+            given_on=row.given_on,
+            lesson=row.lesson_id,
+            by=row.member.name,
+            ran_out=why.get(row.id),
+        )
+        for row in rows
+    )
+
+
+def take_back(scope: Scope, *, yes_id: UUID, at: datetime) -> None:
+    """This will take back a yes that was given by mistake, on its day or before.
+
+    Raises `NotAllowed`, `Unknown`, and `Conflict` for an earlier one: it was acted on.
+    """
+    scope.need_teacher("taking back a yes")
+    with transaction.atomic():
+        row = Yes.objects.filter(school_id=scope.school_id, id=yes_id).first()
+        if row is None or not visible(scope, student_ids=[row.student_id]):
+            raise Unknown("no such yes")
+        need_today(scope, on=row.given_on, at=at)
+        row.delete()
+        record(scope, what="take_back_yes", at=at, about=row.student_id, given=str(yes_id))
+
+
+def _places(scope, student_ids, at):
+    """The studio where each child last had a place, None where she never had, and its date now."""
+    places = dict.fromkeys(student_ids, (None, at.date()))
+    rows = Enrolment.objects.filter(
+        school_id=scope.school_id,
+        student_id__in=student_ids,
+        group_class__studio_id__in=scope.studio_ids,
+    ).order_by("from_date", "id")
+    columns = "student_id", "group_class__studio_id", "group_class__studio__zone"
+    for student_id, studio_id, zone in rows.values_list(*columns):
+        places[student_id] = studio_id, at.astimezone(ZoneInfo(zone)).date()
+    return places
+
+
+def _why_not(scope, rows, studio_id, on):
+    """Why rows do not hold at a studio on a day, in words, by id."""
+    edition = studio_id and editions.in_use(scope, studio_id=studio_id, on=on)
+    taught = edition.skill_ids.values() if edition else ()
+    why = _ended(scope, [row for row in rows if row.given_on <= on], studio_id=studio_id, on=on)
+    for row in rows:
+        if row.given_on > on:
+            why[row.id] = f"holds from {row.given_on} on"
+        elif row.lesson_id and row.given_on < on:
+            why[row.id] = f"for the evening of {row.given_on} only"
+        elif row.skill_id not in taught:
+            why[row.id] = "not in the curriculum in use"
+    return why
+
+
+def _ended(scope, rows, *, studio_id, on):
+    """Why yeses given up to a day have run out on it, in words, by id."""
+    ids, skill_ids = {row.student_id for row in rows}, {row.skill_id for row in rows}
+    since = min((row.given_on for row in rows), default=on)
+    came_back = _came_back(scope, ids, on)
+    changed = _changed(scope, studio_id, skill_ids, since, on)
+    falls = defaultdict(list)
+    for fall in Fall.objects.filter(
+        school_id=scope.school_id, student_id__in=ids, skill_id__in=skill_ids, on__lte=on
+    ).order_by("on", "id"):
+        falls[fall.student_id, fall.skill_id].append(fall)
+    ended = {}
+    for row in rows:
+        back = came_back.get(row.student_id, date.min)
+        other = changed.get(row.skill_id, date.min)
+        undone = [f for f in falls[row.student_id, row.skill_id] if _undoes(f, row, on)]
+        if row.given_on < back:
+            ended[row.id] = f"back after a break on {back}"
+        elif row.given_on < other:
+            ended[row.id] = f"the card is another one since {other}"
+        elif undone:
+            ended[row.id] = f"someone fell on {undone[-1].on}"
+    return ended
 
 
 def _undoes(fall, row, on):
