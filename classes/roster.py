@@ -2,14 +2,15 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
+from uuid import UUID
 
 from django.db import transaction
 
 from accounts.faults import BadDocument, Fault
 from accounts.names import alphabetical
 from accounts.scope import Scope
-from classes.classes import ClassView, enrolled
+from classes.classes import ClassView, enrolled, find
 from classes.roster_children import Children
 from classes.roster_rows import Sheet, today
 from classes.students import directory
@@ -31,6 +32,38 @@ class Loaded:
     standing: int
     absent: tuple[str, ...]
     remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Place:
+    """A child's place in a class: `until` is its last day, None while it is open."""
+
+    student_id: UUID
+    name: str
+    from_date: date
+    until: date | None
+    trial: bool
+
+
+def roster(
+    scope: Scope, *, class_id: UUID, on: date | None = None, at: datetime
+) -> tuple[Place, ...]:
+    """This will list by name who has a place in a class on a day, or else where it meets today.
+
+    Raises `Unknown`.
+    """
+    klass = find(scope, class_id=class_id)
+    names = directory(scope).names
+    return tuple(
+        Place(
+            student_id=place.student_id,
+            name=names[place.student_id],
+            from_date=place.from_date,
+            until=place.until,
+            trial=place.trial,
+        )
+        for place in enrolled(scope, class_id=class_id, on=on or today(klass, at))
+    )
 
 
 def load(

@@ -160,7 +160,8 @@ def test_new_studios_begin_with_the_newest_curriculum(head):
 
 
 def test_policy_changes_are_events(head):
-    loaded = load(head, "policy: {uses_mass: true, bar: 0.85, adults_in_room: 2}")
+    text = "policy: {uses_mass: true, bar: 0.85, adults_in_room: 2}"
+    loaded = load(head, text, confirmed=True)
     assert (loaded.changed, loaded.standing) == (("policy uses_mass", "policy bar"), 1)
     rules = policy(head)
     assert (rules.uses_mass, rules.bar, rules.adults_in_room) == (True, 0.85, 2)

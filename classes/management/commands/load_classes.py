@@ -13,7 +13,10 @@ class Command(SchoolCommand):
         parser.add_argument("--dry-run", action="store_true", help="check only")
 
     def run(self, scope, *, now, file, dry_run, **options):
-        loaded = timetable.load(scope, content=read_file(file), at=now, dry_run=dry_run)
+        # Whoever writes a policy into a file has its page of the format before her.
+        loaded = timetable.load(
+            scope, content=read_file(file), at=now, confirmed=True, dry_run=dry_run
+        )
         for said, labels in (("new", loaded.new), ("changed", loaded.changed)):
             for label in labels:
                 self.stdout.write(f"{said}: {label}")
