@@ -5,6 +5,7 @@ school, `foreign` the only studio of the other school. Every place has the same 
 route can be asked about any of them; names are unlike all others, so that one that leaks is seen.
 """
 
+import json
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID, uuid4
@@ -33,10 +34,11 @@ from classes.models import (
     Wish,
     Yes,
 )
-from curriculum import editions
+from curriculum import drafts, editions
 from curriculum.models import Edition, Skill
 from planning.models import Group, Grouping, Seat
 from tests import factories
+from tests.curriculum.build import renamed
 from tests.planning.school import publish
 
 NOW = datetime(2026, 3, 10, 17, 5, tzinfo=UTC)  # five minutes into the lesson, a Tuesday
@@ -48,6 +50,7 @@ NAMES = {
     "sister": ("Eleftheria", "Fyodor", "Gwenllian", "Hideaki"),
     "foreign": ("Iolanthe", "Jovana", "Kwabena", "Lieselotte"),
 }
+DRAFT = {name: said for name, said in renamed().items() if name != "succession"}
 MASSES = {"own": 41.73, "sister": 42.61, "foreign": 43.57}
 
 
@@ -118,6 +121,7 @@ def build() -> World:
         scope = factories.scope(members[who])
         publish(scope)
         editions.adopt_first(scope, at=factories.AT)
+        drafts.load(scope, content=json.dumps(DRAFT).encode(), at=factories.AT)
         Term.objects.create(
             school=school, name="Spring 2026", first_on=date(2026, 1, 5), last_on=date(2026, 4, 3)
         )
@@ -202,6 +206,7 @@ def _place(where, studio, head: Member) -> Place:
         "group": group,
         "term": Term.objects.get(school=school),
         "edition": Edition.objects.get(school=school, number=1),
+        "draft": Edition.objects.get(school=school, number=None),
         "held": _held(school, one, skill, member),
         "yes": Yes.objects.create(
             school=school,

@@ -102,7 +102,8 @@ def test_rights(world, right):
             assert response.status_code == status, about
             assert after == before, about
             sent = {*right.url(place).values(), *map(str, right.query(place).values())}
-            sent |= {json.dumps(right.body(place))} if right.body and status != 201 else set()
+            if right.body and status != 201:
+                sent.add(json.dumps(right.body(place), default=str))
             for canary in canaries(world, sees):
                 if not any(canary in str(one) for one in sent):
                     assert canary not in said, f"{canary} leaks in {about}"

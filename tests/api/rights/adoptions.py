@@ -1,0 +1,21 @@
+"""What a studio takes into use is a head teacher's to say and its staff's to know."""
+
+from tests.api.rights.table import Right
+
+
+def studio(place):
+    return {"studio": place.studio}
+
+
+RIGHTS = [
+    Right("GET", "studio-adoptions", "200 200 404", "200 404 404", "200 404 404", url=studio),
+    Right(
+        "POST",
+        "studio-adoptions",
+        "201 201 404",
+        "403 403 403",
+        "403 403 403",
+        url=studio,
+        body=lambda place: {"number": place.number, "from_date": "2026-09-01"},
+    ),
+]
