@@ -1,6 +1,6 @@
 """What guardians have agreed to: hands-on spotting, lifting, the recording of a mass."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -95,7 +95,7 @@ def of_student(scope: Scope, *, student_id: UUID) -> tuple[Listed, ...]:
 
 def _enter(scope, lines, named, *, at, dry_run=False):
     one_writer(scope)
-    no_mass = _no_mass(scope, on=at.date())
+    why_no_mass = no_mass(scope)
     stored = list(named.near(Agreement.objects.filter(school_id=scope.school_id), "student"))
     last_withdrawn = _last_withdrawn(stored, on=date.max)
 
@@ -118,8 +118,10 @@ def _enter(scope, lines, named, *, at, dry_run=False):
         ended = last_withdrawn.get((row.student_id, row.kind))
         if ended and ended >= row.agreed_on:
             cells.fault("agreed_on", f"withdrawn on {ended}: what is agreed again has a later date")
-        elif known is None and row.kind == RECORD_MASS and no_mass(row.student_id):
-            cells.fault("kind", no_mass(row.student_id))
+        elif known is None and row.kind == RECORD_MASS:
+            why_not = why_no_mass(row.student_id, at.date())
+            if why_not:
+                cells.fault("kind", why_not)
 
     facts = lines.beside(
         stored=stored,
@@ -135,8 +137,8 @@ def _enter(scope, lines, named, *, at, dry_run=False):
     return facts
 
 
-def _no_mass(scope, *, on):
-    """A function that tells why no mass may be recorded for a child, or None."""
+def no_mass(scope: Scope) -> Callable[[UUID, date], str | None]:
+    """This will make a function that tells why no mass of a child's may be recorded on a day."""
     rules = policy(scope)
     births = {
         id_: {"birth_year": year, "birth_month": month}
@@ -145,9 +147,10 @@ def _no_mass(scope, *, on):
         )
     }
 
-    def why(student_id):
+    def why(student_id, on):
         if not rules.uses_mass:
             return "the school does not record masses"
+        # A child whose age is not known may be too young.
         if (age_years(**births[student_id], on=on) or 0) < rules.mass_from_age:
             return f"masses are recorded from {rules.mass_from_age} years on"
         return None

@@ -1,7 +1,8 @@
 """Who is here: a register of revisions, of which the greatest counts."""
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache
 from uuid import UUID, uuid5
@@ -11,15 +12,17 @@ from django.db.models import Exists, OuterRef, Q
 
 from accounts.scope import Scope
 from accounts.tables import Cells, Column
-from classes import lessons
-from classes.classes import ClassView, enrolled
-from classes.fact_files import Loaded, read_facts
+from classes import batches, lessons
+from classes.batches import Answer, Refusal
+from classes.classes import ClassView, classes, enrolled
+from classes.fact_files import Loaded, one_writer, read_facts
 from classes.models import Attempt, Attendance
 from classes.models.lessons import ATTENDANCE_STATES, CANCELLED, HERE
 from classes.named import Named
-from classes.students import visible
+from classes.students import directory, visible
 from engine.readiness.register import REMOVED
 
+STATES = ATTENDANCE_STATES
 MOST_REVISIONS = 1000
 COLUMNS = (
     Column("date", also=("on",), required=True),
@@ -27,6 +30,39 @@ COLUMNS = (
     Column("state", also=("who is here",), required=True),
     Column("revision"),
 )
+
+
+@dataclass(frozen=True)
+class AttendanceRow:
+    """One revision of who is here, as a phone froze it."""
+
+    id: UUID
+    revision: int
+    student_id: UUID
+    class_id: UUID
+    on: date
+    state: str
+
+    @property
+    def lesson_id(self) -> UUID:
+        return lessons.lesson_id(self.class_id, self.on)
+
+
+@dataclass(frozen=True)
+class Entered:
+    """What counts about one child in one lesson; None where nothing was entered yet.
+
+    A correction needs a revision above `revision`. A visitor has no place in the class that day.
+    """
+
+    student_id: UUID
+    name: str
+    trial: bool
+    visitor: bool
+    state: str | None = None
+    revision: int | None = None
+    member_id: UUID | None = None
+    at: datetime | None = None
 
 
 def attendance_id(lesson_id: UUID, student_id: UUID) -> UUID:
@@ -104,6 +140,78 @@ def load(
                 lessons.ensure(scope, klass=klass, on=on)
             facts.save()
     return facts.counts()
+
+
+def store(scope: Scope, *, rows: Sequence[AttendanceRow], at: datetime) -> tuple[Answer, ...]:
+    """This will enter who is here, at most 500 rows, each answered by itself; an assistant may.
+
+    A child of another class in sight is a visitor. The lesson is stored if it was not. Refused
+    are `id_reused`, `erased`, `unknown` (child or class) and `invalid` (a day far away).
+    """
+    with transaction.atomic():
+        one_writer(scope)
+        fields = ("student_id", "lesson__group_class_id", "lesson__on", "state")
+        known = Attendance.objects.filter(
+            school_id=scope.school_id, id__in={row.id for row in rows}
+        ).values_list("id", "revision", *fields)
+        sight = batches.Sight(scope, student_ids={row.student_id for row in rows})
+        groups = {klass.id: klass for klass in classes(scope)}
+
+        def refuse(row: AttendanceRow) -> Refusal | None:
+            if row.class_id not in groups:
+                return Refusal(batches.UNKNOWN, "/class")
+            if abs(row.on - at.date()) > lessons.FARTHEST:
+                return Refusal(batches.INVALID, "/on")
+            return sight.refuse(row.student_id)
+
+        stored = {values[0]: AttendanceRow(*values) for values in known}
+        answers, new = batches.judge(rows, stored=stored, refuse=refuse)
+        for class_id, on in sorted({(row.class_id, row.on) for row in new}):
+            lessons.ensure(scope, klass=groups[class_id], on=on)
+        Attendance.objects.bulk_create(
+            Attendance(
+                school_id=scope.school_id,
+                id=row.id,
+                attendance=attendance_id(row.lesson_id, row.student_id),
+                revision=row.revision,
+                lesson_id=row.lesson_id,
+                student_id=row.student_id,
+                state=row.state,
+                member_id=scope.member_id,
+                at=at,
+            )
+            for row in new
+        )
+    return answers
+
+
+def register(scope: Scope, *, lesson_id: UUID, around: date) -> tuple[Entered, ...]:
+    """This will tell of everybody of the class, and of visitors in sight, who is here, by name.
+
+    The lesson is found as in `lessons.find`. Raises `Unknown`.
+    """
+    lesson = lessons.find(scope, lesson_id=lesson_id, around=around)
+    rows = Attendance.objects.filter(school_id=scope.school_id, lesson_id=lesson.id)
+    entered = {row.student_id: row for row in rows.order_by("revision", "id")}
+    places = {
+        place.student_id: place for place in enrolled(scope, class_id=lesson.class_id, on=lesson.on)
+    }
+
+    def line(id_, name):
+        row = entered.get(id_)
+        return Entered(
+            student_id=id_,
+            name=name,
+            trial=id_ in places and places[id_].trial,
+            visitor=id_ not in places,
+            state=row and row.state,
+            revision=row and row.revision,
+            member_id=row and row.member_id,
+            at=row and row.at,
+        )
+
+    names = directory(scope).names
+    return tuple(line(id_, names[id_]) for id_ in names if id_ in places or id_ in entered)
 
 
 def of_lesson(scope: Scope, *, lesson_id: UUID) -> dict[UUID, str]:

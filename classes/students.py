@@ -11,7 +11,7 @@ from django.db.models import F, Max, Q
 from accounts.names import alphabetical, close_to, folded
 from accounts.policy import policy
 from accounts.scope import Scope, Unknown
-from classes.models import Agreement, Enrolment, Identity, Measurement, Student
+from classes.models import Agreement, Enrolment, Erased, Identity, Measurement, Student
 from classes.models.children import HEIGHT_CM, MASS_KG, RECORD_MASS
 
 MASS_DAYS = 120  # an older mass is unknown
@@ -45,12 +45,15 @@ class Directory:
 
 @dataclass(frozen=True)
 class ChildFacts:
-    """What is known of a child by measure and calendar; the height is her latest."""
+    """What is known of a child by measure and calendar; the height is her latest.
+
+    The birth month of a child who came to try it may not be known.
+    """
 
     id: UUID
     name: str
-    birth_year: int
-    birth_month: int
+    birth_year: int | None
+    birth_month: int | None
     joined_on: date
     left_on: date | None
     height_cm: float | None
@@ -62,8 +65,13 @@ def full_name(given_name: str, initial: str) -> str:
     return f"{given_name} {initial}." if initial else given_name
 
 
-def age_years(*, birth_year: int, birth_month: int, on: date) -> int:
-    """Whole years that a child has certainly completed: the birthday counts from the next month."""
+def age_years(*, birth_year: int | None, birth_month: int | None, on: date) -> int | None:
+    """Whole years that a child has certainly completed: the birthday counts from the next month.
+
+    None when the birth month is not known.
+    """
+    if birth_year is None or birth_month is None:
+        return None
     return on.year - birth_year - (on.month <= birth_month)
 
 
@@ -103,6 +111,12 @@ def visible(scope: Scope, *, student_ids: Iterable[UUID]) -> frozenset[UUID]:
         )
         found = found.filter(id__in=places.values("student_id"))
     return frozenset(found.values_list("id", flat=True))
+
+
+def erased(scope: Scope, *, student_ids: Iterable[UUID]) -> frozenset[UUID]:
+    """This will tell which of these ids were those of children who were erased."""
+    rows = Erased.objects.filter(school_id=scope.school_id, student_id__in=student_ids)
+    return frozenset(rows.values_list("student_id", flat=True))
 
 
 def children(scope: Scope, *, student_ids: Collection[UUID]) -> tuple[ChildFacts, ...]:
@@ -166,5 +180,6 @@ def masses(scope: Scope, *, student_ids: Collection[UUID], on: date) -> dict[UUI
         for id_, value, birth_year, birth_month in rows.values_list(
             "student_id", "value", "student__birth_year", "student__birth_month"
         )
-        if age_years(birth_year=birth_year, birth_month=birth_month, on=on) >= rules.mass_from_age
+        if (age_years(birth_year=birth_year, birth_month=birth_month, on=on) or 0)
+        >= rules.mass_from_age
     }
