@@ -9,7 +9,7 @@ import re
 from datetime import datetime
 
 from django.utils import timezone
-from rest_framework.exceptions import ValidationError
+from rest_framework.exceptions import ErrorDetail, ValidationError
 from rest_framework.renderers import JSONRenderer
 from rest_framework.response import Response
 from rest_framework.views import APIView
@@ -35,6 +35,11 @@ class View(APIView):
     def initial(self, request, *args, **kwargs):
         self.now = timezone.now()
         super().initial(request, *args, **kwargs)
+        method = getattr(self, request.method.lower(), None)
+        unknown = set(request.query_params) - getattr(method, "parameters", frozenset())
+        if unknown and method is not None:
+            error = ErrorDetail("No such parameter.", "unknown_parameter")
+            raise ValidationError({"?": dict.fromkeys(sorted(unknown), error)})
 
     def read(self, body):
         """The body as a dict of checked values. Raises `ValidationError`."""
@@ -44,7 +49,11 @@ class View(APIView):
 
     def asked(self, query):
         """The query parameters as a dict of checked values. Raises `ValidationError`."""
-        said = query(data=self.request.query_params.dict(), context={"query": True})
+        given = self.request.query_params
+        said = query(
+            data={name: given[name] for name in query().fields if name in given},
+            context={"query": True},
+        )
         if not said.is_valid():
             raise ValidationError({"?": said.errors})
         return said.validated_data

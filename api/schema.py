@@ -141,4 +141,12 @@ def takes(
     request = body
     if file:
         request = dict.fromkeys(FileParser.READ, OpenApiTypes.BINARY)
-    return extend_schema(parameters=parameters, request=request, responses=responses)
+    described = extend_schema(parameters=parameters, request=request, responses=responses)
+    names = {name for one in (query, PageQuery if paged else None) if one for name in one().fields}
+
+    def describe(method):
+        method = described(method)
+        method.parameters = frozenset(names)
+        return method
+
+    return describe

@@ -11,6 +11,7 @@ from api.base import View
 from api.errors import at
 from api.fields import Day, Document, Figure, Flag, Id, Key, Moment, OneOf, Text, Whole
 from api.parsers import FileParser
+from api.schema import takes
 
 RAISED = {
     "unknown": Unknown("no such lesson"),
@@ -52,6 +53,7 @@ class Row:
 
 
 class Probe(View):
+    @takes(query=Asked)
     def get(self, request):
         said = self.asked(Asked)
         return self.answer_cached({"who": str(self.scope.member_id), "asked": said})
@@ -76,6 +78,7 @@ class Inside(View):
 
 
 class Listed(View):
+    @takes(answers=Said, paged=True)
     def get(self, request):
         rows = [Row(f"t{number}") for number in range(5)]
         return self.answer_page(Said, rows, key=lambda row: (row.text,))

@@ -134,8 +134,8 @@ class TestBodies:
 
     def test_a_query_is_checked_too(self, as_head):
         assert as_head.get("/probe?most=3&wide=true").json()["asked"] == {"most": 3, "wide": True}
-        assert errors(as_head.get("/probe?most=x&less=1")) == [
-            ("less", "unknown_field", "No such field.")
+        assert errors(as_head.get("/probe?most=2&less=1")) == [
+            ("less", "unknown_parameter", "No such parameter.")
         ]
         assert errors(as_head.get("/probe?most=x&wide=1")) == [
             ("most", "invalid", "A valid integer is required."),
