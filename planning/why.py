@@ -1,7 +1,7 @@
 """Why a child is ready for a skill, or what is missing, in sentences."""
 
 from accounts.scope import Scope
-from classes import attempts, students
+from classes import students, tries
 from planning import gates, groups
 from planning.evening import Evening, local
 from planning.group_lines import ask_words
@@ -58,7 +58,7 @@ def _sentence(text):
 def _logged(scope, evening, child, card):
     rows = [
         row
-        for row in attempts.tries(scope, student_ids=frozenset({child.id}), since=None)
+        for row in tries.counted(scope, student_ids=frozenset({child.id}), since=None)
         if row.skill_key == card.key
     ]
     if not rows:

@@ -6,10 +6,10 @@ from uuid import UUID
 import pytest
 
 from accounts.faults import BadDocument
-from classes import attempts, history
-from classes.attempts import Try
+from classes import history
 from classes.models import Attempt as AttemptModel
 from classes.models import Belief, Enrolment, Identity, Lesson, Replay, Student
+from classes.tries import Try, counted
 from curriculum import editions
 from curriculum.models import Skill
 from tests.classes import fact_school
@@ -71,7 +71,7 @@ def load(school: FactSchool, *lines: str, header: str = HEADER, scope=None, **as
 def tries(school: FactSchool, *names: str) -> tuple[Try, ...]:
     """The counted tries of these children, of all without a name."""
     ids = {school.children[name] for name in names} or school.ids
-    return attempts.tries(school.head, student_ids=ids, since=None)
+    return counted(school.head, student_ids=ids, since=None)
 
 
 def refused(school: FactSchool, *lines: str, **asked) -> list[str]:

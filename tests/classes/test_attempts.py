@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from classes import attempts, replay
 from classes.attempts import Answer, AttemptRow
 from classes.models import Attempt, Enrolment, Erased, Replay
+from classes.tries import counted
 from tests.classes import fact_school
 from tests.classes.fact_school import FactSchool, strangers
 
@@ -282,7 +283,7 @@ def test_more_rows_than_sqlite_takes_parameters(school):
 
 def state_of(school):
     """What everybody sees at the end: the counted tries and the beliefs, cached or not."""
-    tries = attempts.tries(school.teacher, student_ids=school.ids, since=None)
+    tries = counted(school.teacher, student_ids=school.ids, since=None)
     in_memory = replay.beliefs(school.teacher, student_ids=school.ids)
     replay.refresh(school.teacher)
     assert replay.beliefs(school.teacher, student_ids=school.ids) == in_memory

@@ -10,9 +10,10 @@ from django.conf import settings
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from classes import attempts, replay
+from classes import replay
 from classes.attempts import STORED
 from classes.models import Attempt, Belief, Replay, Student
+from classes.tries import counted
 from tests.classes import log_rows
 from tests.classes.log_rows import row, store
 
@@ -83,7 +84,7 @@ def test_times_that_were_written_down_and_checked_stand(school):
     before = datetime(2025, 7, 1, tzinfo=UTC)
     store(school, row(school, local_date=before.date(), happened_at=before), dated=True)
     ids = {school.children["Amara"]}
-    (found,) = attempts.tries(school.teacher, student_ids=ids, since=None)
+    (found,) = counted(school.teacher, student_ids=ids, since=None)
     assert found.at == before
 
 

@@ -4,10 +4,11 @@ from uuid import UUID, uuid4, uuid5
 
 import pytest
 
-from classes import attempts, lessons, replay
+from classes import lessons, replay
 from classes.classes import class_named
 from classes.history_rows import measured
 from classes.models import Attempt, Class, Lesson, Replay
+from classes.tries import past_pairs
 from curriculum import editions
 from tests.classes import log_school
 from tests.classes.fact_school import AT, EXAMPLES
@@ -121,7 +122,7 @@ def test_rows_of_a_date_with_one_label_are_one_physical_try(school):
     assert demba == bao
     assert len({demba, hana, again, rangi}) == 4
     children = sorted(school.children[name] for name in ("Bao", "Demba"))
-    assert attempts.past_pairs(tries(school)) == {tuple(children): 1}
+    assert past_pairs(tries(school)) == {tuple(children): 1}
 
 
 def test_a_card_without_a_spot_text_takes_no_spot_where_none_is_given(school):

@@ -9,9 +9,10 @@ from django.core.management import call_command
 
 from accounts.commands import Refused
 from accounts.faults import BadDocument
-from classes import attempts, replay, seen_before
+from classes import replay, seen_before
 from classes.models import Attempt, Lesson
 from classes.seen_before import WORDS, Seen
+from classes.tries import turns
 from curriculum import editions
 from engine.readiness import chain, evidence
 from engine.readiness.advice import spot_advice
@@ -192,8 +193,8 @@ def test_it_comes_before_what_is_logged_on_its_day_and_is_no_turn(school):
     found = tries(school, "Amara")
     assert [one.weight for one in found] == ["summary"] * 4 + ["own"]
     days = {school.children["Amara"]: [one.local_date for one in found]}
-    assert attempts.turns(found, days) == {(school.children["Amara"], "solo"): 1}
-    assert attempts.turns(found[:4], days) == {}
+    assert turns(found, days) == {(school.children["Amara"], "solo"): 1}
+    assert turns(found[:4], days) == {}
 
 
 def test_another_word_replaces_what_a_cell_said(school):

@@ -10,7 +10,6 @@ from django.db.models import F
 from accounts.models import ASSISTANT, TEACHER
 from accounts.scope import Scope
 from classes import lessons
-from classes.attempts import Try
 from classes.classes import class_named
 from classes.models import (
     Agreement,
@@ -27,6 +26,7 @@ from classes.models import (
     Student,
     Yes,
 )
+from classes.tries import Try
 from curriculum import editions
 from curriculum.models import Skill
 from planning import evening

@@ -7,9 +7,8 @@ from uuid import UUID, uuid4
 import pytest
 from django.db.models import ProtectedError
 
-from classes import attempts
-from classes.attempts import Try
 from classes.models import Lesson
+from classes.tries import Try, counted, past_pairs, turns
 from curriculum.models import Skill
 from tests.classes import log_rows
 from tests.classes.fact_school import strangers
@@ -24,7 +23,7 @@ def school(db):
 
 def tries_of(school, *names, since=None, scope=None):
     ids = {school.children[name] for name in names}
-    return attempts.tries(scope or school.teacher, student_ids=ids, since=since)
+    return counted(scope or school.teacher, student_ids=ids, since=since)
 
 
 def test_a_counted_try_as_it_is_read(school):
@@ -137,7 +136,7 @@ def test_turns_are_lessons_among_the_last_six_attended():
         a_try(2, weeks_ago(2), role="base"),
         a_try(3, weeks_ago(1), role="base"),  # of whom nothing is known
     ]
-    assert attempts.turns(tries, attended) == {
+    assert turns(tries, attended) == {
         (ada, "base"): 2,
         (ada, "flyer"): 1,
         (eve, "base"): 1,
@@ -146,7 +145,7 @@ def test_turns_are_lessons_among_the_last_six_attended():
 
 def test_what_was_seen_before_is_no_turn():
     attended = {UUID(int=1): [THIRD]}
-    assert attempts.turns([a_try(1, THIRD, lesson=False)], attended) == {}
+    assert turns([a_try(1, THIRD, lesson=False)], attended) == {}
 
 
 def test_past_pairs_are_lessons_with_a_try_together():
@@ -158,7 +157,7 @@ def test_past_pairs_are_lessons_with_a_try_together():
         *(a_try(child, weeks_ago(2), go=4, role="solo") for child in (1, 3)),  # a hold of all
         a_try(3, weeks_ago(3), go=5),
     ]
-    assert attempts.past_pairs(tries) == {(ada, eve): 2, (ada, ida): 1, (eve, ida): 1}
+    assert past_pairs(tries) == {(ada, eve): 2, (ada, ida): 1, (eve, ida): 1}
 
 
 def test_the_log_survives_what_the_classes_do(school):
