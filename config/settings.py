@@ -4,12 +4,18 @@ DATABASE_URL   PostgreSQL or SQLite; without it a SQLite file in var/
 SECRET_KEY     required as soon as DEBUG is off
 DEBUG          on by default, since a fresh checkout is somebody's own machine
 ALLOWED_HOSTS  comma separated
+REDIS_URL      the broker of the workers; whoever answers requests never asks it
+HTTPS          whether plain requests are sent on to https: unless DEBUG is on
+BEHIND_PROXY   whether a proxy of ours says by X-Forwarded-Proto how it was asked
 """
 
+import os
 from pathlib import Path
 
 import environ
 from django.core.exceptions import ImproperlyConfigured
+
+from config.logs import LOGGING as LOGGING
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 VAR_DIR = BASE_DIR / "var"
@@ -44,11 +50,16 @@ MIGRATION_MODULES = {"knox": None}  # its own table is not ours: `accounts.Token
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
 
 MIDDLEWARE = [
+    "config.requests.Requests",
     "django.middleware.security.SecurityMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]
-SECURE_SSL_REDIRECT = SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = not DEBUG
+HTTPS = env.bool("HTTPS", default=not DEBUG)
+SECURE_SSL_REDIRECT = SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
+SECURE_REDIRECT_EXEMPT = [r"^(livez|readyz)\Z"]  # asked from the machine itself
+if env.bool("BEHIND_PROXY", default=False):
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 SECURE_HSTS_SECONDS = 0 if DEBUG else 31_536_000
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = not DEBUG
 X_FRAME_OPTIONS = "DENY"
@@ -76,8 +87,13 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
     }
 else:
+    DATABASES["default"]["CONN_MAX_AGE"] = None
     DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
-    DATABASES["default"]["OPTIONS"] = {"connect_timeout": 5}
+    # A row that was acknowledged is on the disk, whatever the server's own setting.
+    asked = "-c synchronous_commit=on"
+    if os.environ.get("PROCESS") == "web":
+        asked += " -c statement_timeout=5000 -c lock_timeout=3000"
+    DATABASES["default"]["OPTIONS"] = {"connect_timeout": 5, "options": asked}
 
 ROOT_URLCONF = "config.urls"
 APPEND_SLASH = False

@@ -92,7 +92,7 @@ def test_a_task_takes_in_what_a_newer_sender_says_beside_it(school):
     assert fresh() == 1
 
 
-@pytest.mark.parametrize("name", [name for name in jobs.JOBS])
+@pytest.mark.parametrize("name", list(jobs.JOBS))
 def test_every_job_runs_on_an_empty_database(db, name):
     assert jobs.run(name, now=AT) == (1 if name == "forget_rates" else 0)
 
