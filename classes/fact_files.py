@@ -65,10 +65,10 @@ class FormCells(Cells):
 
     def __init__(self, row: Row, faults: list[Fault], place: str) -> None:
         super().__init__(row, faults)
-        self._place = place
+        self.place = place
 
     def fault(self, name: str, message: str) -> None:
-        self.faults.append(Fault(f"{self._place}/{name}", message))
+        self.faults.append(Fault(f"{self.place}/{name}", message))
 
 
 @dataclass(frozen=True)

@@ -43,6 +43,7 @@ NO_ROWS = {
     "classes.lessons.lesson_id",
     "classes.lessons.moment",
     "classes.lessons.view",
+    "classes.measurements.before",
     "classes.seen_before.is_grid",
     "classes.students.age_years",
     "classes.students.full_name",
