@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from curriculum.cards import CardView
 from planning.evening import Evening
 from planning.gates import Ask
 from planning.proposals import Proposal, Seats
@@ -11,10 +12,12 @@ from planning.words import joined, lower_first, number, spoken
 
 ASK_WORDS = {
     "yes": "a teacher's yes to begin for {}",
+    "not_ready": "a teacher's yes to begin for {}",
     "pair": "“these two: yes” for {}",
     "back": "a look at {}",
     "height": "measure {} again",
     "floor": "a look at {}, new to this floor",
+    "line": "a look at {}",
 }
 STRICTEST_FIRST = ("hands_on", "hands_near", "none")
 
@@ -65,14 +68,14 @@ def _leads(proposal, common):
         f"Clean when: {card.criterion.rstrip('.')}.",
         " ".join(spot),
         " ".join(common),
-        _agreed_before(card),
+        agreed_before(card),
         f"{card.caution.rstrip('.')}." if card.caution else "",
         "" if proposal.proven else "Found in the time there was.",
     ]
     return tuple(line for line in lines if line)
 
 
-def _agreed_before(card):
+def agreed_before(card: CardView) -> str:
     """What the group agrees before it starts, in the order in which it is said."""
     agreed = card.agreed_before
     parts = [agreed[key] for key in ("count", "first") if key in agreed]
@@ -111,7 +114,7 @@ def _group_entry(evening, proposal, place, group: Seats, common):
         label += f", turn {group.turn}"
     lines = []
     if group.spotters:
-        lines.append(_spot_line(group.spotters, _spot(evening, card, group)))
+        lines.append(_spot_line(group.spotters, spot_of(evening, card, group)))
     lines += [line for line in _way_lines(evening, card, group) if line not in common]
     if group.asks:
         lines.append(f"Ask before the first go: {ask_words(group.asks)}")
@@ -138,7 +141,7 @@ def _all_spotters(proposal):
     return [name for group in proposal.groups for name in group.spotters]
 
 
-def _spot(evening, card, group):
+def spot_of(evening: Evening, card: CardView, group: Seats) -> str:
     """The strictest advice of all who are spotted: flyers, else everybody in the group."""
     spotted = group.seats.get("flyer") or group.children
     pairs = [

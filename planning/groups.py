@@ -1,89 +1,147 @@
-"""Groups that were decided for a lesson, kept so that later changes stay small."""
+"""Groups of a lesson: proposed, checked, told as they are kept, and kept with a sheet."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import datetime
-from uuid import uuid5
+from uuid import UUID
 
 from django.db import transaction
+from uuid6 import uuid7
 
 from accounts.events import record
 from accounts.scope import Scope
-from classes import lessons
 from engine.grouping.problem import Group as EngineGroup
+from planning import by_hand, kept_groups
+from planning import evening as evenings
+from planning.by_hand import Formed
 from planning.evening import Evening
-from planning.models import Group, Grouping, Seat
-from planning.proposals import Proposal
+from planning.group_views import GroupsView, as_kept, places, told
+from planning.least_change import as_formed, carried_on, least_change
+from planning.proposals import Proposal, solved
+
+
+def propose(scope: Scope, *, lesson_id: UUID, skill: str, at: datetime) -> GroupsView:
+    """This will propose tonight's groups for a skill, round what is locked and with the least
+    change of what is kept; nothing is stored.
+
+    Raises `Unknown` for the lesson, `BadDocument` for the skill.
+    """
+    tonight = evenings.of_lesson(scope, lesson_id=lesson_id, today=at.date())
+    card = by_hand.card_named(tonight, skill)
+    known = kept_groups.of_lesson(scope, lesson_id=tonight.lesson.id)
+    version, before = known.get(skill, (0, ()))
+    found = solved(tonight, card, as_formed(tonight, by_hand.check(tonight, card, before)))
+    checked = by_hand.check(tonight, card, carried_on(found, before).groups)
+    return told(
+        scope,
+        tonight,
+        replace(checked, stops=checked.stops or _as_found(found)),
+        version=version,
+        left=found.still_to_place,
+        proven=found.proven,
+        others=places(known),
+    )
+
+
+def check(
+    scope: Scope, *, lesson_id: UUID, skill: str, groups: Sequence[Formed], at: datetime
+) -> GroupsView:
+    """This will check groups as children or a teacher formed them, with the least change that
+    makes them work; nothing is stored.
+
+    Raises `Unknown` for the lesson, `BadDocument` for the skill, its roles and the children.
+    """
+    tonight = evenings.of_lesson(scope, lesson_id=lesson_id, today=at.date())
+    card = by_hand.card_named(tonight, skill)
+    by_hand.need_formed(tonight, card, groups)
+    known = kept_groups.of_lesson(scope, lesson_id=tonight.lesson.id)
+    checked = by_hand.check(tonight, card, groups)
+    return told(
+        scope,
+        tonight,
+        checked,
+        version=known.get(skill, (0, ()))[0],
+        changes=least_change(tonight, checked),
+        others=places(known),
+    )
+
+
+def of_lesson(scope: Scope, *, lesson_id: UUID, at: datetime) -> tuple[GroupsView, ...]:
+    """This will tell all groups kept for a lesson, by the place of the skill in the curriculum,
+    with the stops and asks as they stand now. Raises `Unknown`."""
+    tonight = evenings.of_lesson(scope, lesson_id=lesson_id, today=at.date())
+    known = kept_groups.of_lesson(scope, lesson_id=tonight.lesson.id)
+    return tuple(
+        as_kept(scope, tonight, card, known)
+        for card in tonight.edition.cards.values()
+        if known.get(card.key, (0, ()))[1]
+    )
+
+
+def of_skill(scope: Scope, *, lesson_id: UUID, skill: str, at: datetime) -> GroupsView:
+    """This will tell the groups kept for a lesson in one skill; version 0 where there never were
+    any. Raises `Unknown` for the lesson or the skill."""
+    tonight = evenings.of_lesson(scope, lesson_id=lesson_id, today=at.date())
+    return as_kept(
+        scope,
+        tonight,
+        by_hand.card_of(tonight, skill),
+        kept_groups.of_lesson(scope, lesson_id=tonight.lesson.id),
+    )
+
+
+def _as_found(found: Proposal):
+    """Stops of the whole class, which a proposal of no groups tells of too."""
+    return tuple(by_hand.Found(stop.code, stop.sentence) for stop in found.class_stops)
+
+
+# -- with a sheet ----------------------------------------------------------------------------
 
 
 def keep(scope: Scope, evening: Evening, *, proposals: tuple[Proposal, ...], at: datetime) -> None:
     """This will keep proposed groups as the ones decided for their lesson.
 
-    They replace whatever was kept for that lesson before; the version of a skill that stays goes
-    up. Raises `NotAllowed` for an assistant where a lift is among them.
+    They replace whatever was kept for that lesson before; each skill's version goes up. A group
+    in which nobody changes keeps its id and its lock. Raises `NotAllowed` for an assistant where
+    a lift is among them.
     """
     if any(proposal.card.lifted for proposal in proposals):
         scope.need_teacher("keeping groups for a lift")
+    known = kept_groups.of_lesson(scope, lesson_id=evening.lesson.id)
     with transaction.atomic():
-        lesson = lessons.ensure(scope, klass=evening.klass, on=evening.lesson.on)
-        skill_ids = [evening.edition.skill_ids[proposal.card.key] for proposal in proposals]
-        Grouping.objects.filter(school_id=scope.school_id, lesson_id=lesson.id).exclude(
-            skill_id__in=skill_ids
-        ).delete()
+        kept_groups.leave_only(
+            scope,
+            lesson_id=evening.lesson.id,
+            skills=[proposal.card.key for proposal in proposals],
+            at=at,
+        )
         for proposal in proposals:
-            skill_id = evening.edition.skill_ids[proposal.card.key]
-            grouping, is_new = Grouping.objects.get_or_create(
-                school_id=scope.school_id,
-                lesson_id=lesson.id,
-                skill_id=skill_id,
-                defaults={
-                    "id": uuid5(lesson.id, proposal.card.key),
-                    "made_at": at,
-                    "member_id": scope.member_id,
-                },
-            )
-            if not is_new:
-                Group.objects.filter(school_id=scope.school_id, grouping=grouping).delete()
-                Grouping.objects.filter(school_id=scope.school_id, id=grouping.id).update(
-                    version=grouping.version + 1, made_at=at, member_id=scope.member_id
-                )
-            _store(scope, grouping, proposal)
-        record(scope, what="keep_groups", at=at, about=lesson.id, skills=len(proposals))
-
-
-def _store(scope, grouping, proposal):
-    for position, seats in enumerate(proposal.groups, 1):
-        group = Group.objects.create(
-            school_id=scope.school_id,
-            grouping=grouping,
-            position=position,
-            adults=len(seats.spotters),
-        )
-        Seat.objects.bulk_create(
-            Seat(school_id=scope.school_id, group=group, student_id=child.id, role=role)
-            for role, held in seats.seats.items()
-            for child in held
-        )
+            version, before = known.get(proposal.card.key, (0, ()))
+            made = [
+                replace(one, id=one.id or uuid7()) for one in carried_on(proposal, before).groups
+            ]
+            checked = by_hand.check(evening, proposal.card, made)
+            kept_groups.store(scope, evening=evening, checked=checked, version=version, at=at)
+        record(scope, what="keep_groups", at=at, about=evening.lesson.id, skills=len(proposals))
 
 
 def standing(scope: Scope, evening: Evening) -> Callable[[str], tuple[EngineGroup, ...]]:
     """This will look up the groups kept for a lesson, as the engine's groups for a skill key."""
     rank = {child.id: child.rank for child in evening.here}
-    found: dict[str, dict] = {}
-    rows = Seat.objects.filter(
-        school_id=scope.school_id, group__grouping__lesson_id=evening.lesson.id
-    ).values_list("group__grouping__skill__key", "group_id", "role", "student_id")
-    for key, group_id, role, student_id in rows:
-        if student_id in rank:
-            roles = found.setdefault(key, {}).setdefault(group_id, {})
-            roles.setdefault(role, []).append(rank[student_id])
+    known = kept_groups.of_lesson(scope, lesson_id=evening.lesson.id)
 
     def of_skill(key: str) -> tuple[EngineGroup, ...]:
-        groups = [
-            {role: tuple(sorted(ranks)) for role, ranks in roles.items()}
-            for roles in found.get(key, {}).values()
+        _, groups = known.get(key, (0, ()))
+        here = [
+            {
+                role: tuple(sorted(rank[one] for one in held if one in rank))
+                for role, held in g.seats.items()
+            }
+            for g in groups
         ]
+        here = [{role: ranks for role, ranks in roles.items() if ranks} for roles in here]
         # The order of rows differs between databases; the engine's answer must not.
-        return tuple(EngineGroup(roles=roles) for roles in sorted(groups, key=_lowest))
+        return tuple(EngineGroup(roles) for roles in sorted(filter(None, here), key=_lowest))
 
     return of_skill
 

@@ -4,11 +4,13 @@ The engine knows children by their place in the alphabetical list, so that ties 
 same way on every machine.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from curriculum.cards import CardView
 from engine.grouping.bound import bound
+from engine.grouping.explain import explain
+from engine.grouping.feasible import adults_needed
 from engine.grouping.problem import Group as EngineGroup
 from engine.grouping.problem import Problem, Role, Skill, StillToPlace, Student
 from engine.grouping.solve import solve
@@ -78,7 +80,13 @@ def moves_on(evening: Evening, card: CardView, child: Child) -> bool:
     )
 
 
-def problem(evening: Evening, card: CardView, *, standing: tuple[EngineGroup, ...] = ()) -> Problem:
+def problem(
+    evening: Evening,
+    card: CardView,
+    *,
+    standing: tuple[EngineGroup, ...] = (),
+    locked: tuple[EngineGroup, ...] = (),
+) -> Problem:
     """This will state the grouping problem of one skill tonight.
 
     Groups take turns on a mat as they do under a spot; nobody is proposed into a line longer
@@ -126,6 +134,7 @@ def problem(evening: Evening, card: CardView, *, standing: tuple[EngineGroup, ..
             )
         ),
         standing=standing,
+        locked=locked,
     )
 
 
@@ -183,9 +192,21 @@ def upper_bound(evening: Evening, card: CardView) -> int:
 
 
 def propose(
-    evening: Evening, card: CardView, *, standing: tuple[EngineGroup, ...] = ()
+    evening: Evening,
+    card: CardView,
+    *,
+    standing: tuple[EngineGroup, ...] = (),
+    locked: tuple[EngineGroup, ...] = (),
 ) -> Proposal:
-    """This will find tonight's groups for one skill, with reasons for whoever is left."""
+    """This will find tonight's groups for one skill, with reasons for whoever is left.
+
+    `standing` groups are changed as little as possible, `locked` ones not at all.
+    """
+    return solved(evening, card, problem(evening, card, standing=standing, locked=locked))
+
+
+def solved(evening: Evening, card: CardView, stated: Problem) -> Proposal:
+    """This will solve a problem of tonight as it is stated."""
     stops = gates.class_stops(evening, card)
     by_rank = {child.rank: child for child in evening.playing}
     if stops:
@@ -198,8 +219,12 @@ def propose(
             placed=0,
             moved_on=(),
         )
-    answer = solve(problem(evening, card, standing=standing), effort=EFFORT)
-    groups = tuple(_groups(evening, card, answer.groups, by_rank))
+    answer = solve(stated, effort=EFFORT)
+    seatings = [
+        {role: tuple(by_rank[rank] for rank in held) for role, held in group.roles.items() if held}
+        for group in answer.groups
+    ]
+    groups = seated(evening, card, seatings)
     placed = [child for group in groups for child in group.children]
     return Proposal(
         card=card,
@@ -216,24 +241,40 @@ def propose(
     )
 
 
-def _groups(evening, card, groups, by_rank):
-    """Adults in the order of their names take the groups in turn, nobody two at once."""
+def left_over(
+    evening: Evening, card: CardView, seatings: Sequence[Mapping[str, tuple[Child, ...]]]
+) -> tuple[Unplaced, ...]:
+    """This will tell why each child who plays is in none of these groups."""
+    groups = [EngineGroup(ranked(seats)) for seats in seatings]
+    by_rank = {child.rank: child for child in evening.playing}
+    left = explain(problem(evening, card), groups)
+    return tuple(_unplaced(evening, card, by_rank[one.id], one) for one in left)
+
+
+def ranked(seats: Mapping[str, tuple[Child, ...]]) -> dict[str, tuple[str, ...]]:
+    """The seats of a group as the engine knows them: those who play, by their ranks."""
+    return {
+        role: tuple(sorted(child.rank for child in held if not child.not_today))
+        for role, held in seats.items()
+    }
+
+
+def seated(
+    evening: Evening, card: CardView, seatings: Sequence[Mapping[str, tuple[Child, ...]]]
+) -> tuple[Seats, ...]:
+    """The groups with who spots: adults in the order of their names take the groups in turn,
+    nobody two at once."""
+    skill = _skill(evening, card)
     last_turn = dict.fromkeys(gates.spotters_for(evening, card), 0)
-    for group in groups:
-        spotters = tuple(sorted(last_turn, key=last_turn.__getitem__)[: group.adults])
+    found = []
+    for seats in seatings:
+        adults = adults_needed(skill, seats)
+        spotters = tuple(sorted(last_turn, key=last_turn.__getitem__)[:adults])
         turn = 1 + max((last_turn[name] for name in spotters), default=0)
         last_turn.update(dict.fromkeys(spotters, turn))
-        seats = {
-            role: tuple(by_rank[rank] for rank in ranks)
-            for role, ranks in group.roles.items()
-            if ranks
-        }
-        yield Seats(
-            seats=seats,
-            spotters=spotters,
-            turn=turn,
-            asks=gates.group_asks(evening, card, seats),
-        )
+        asks = gates.group_asks(evening, card, seats)
+        found.append(Seats(seats=seats, spotters=spotters, turn=turn, asks=asks))
+    return tuple(found)
 
 
 def _unplaced(evening, card, child, left: StillToPlace) -> Unplaced:

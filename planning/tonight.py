@@ -5,7 +5,7 @@ from classes import lessons
 from curriculum.cards import CardView
 from engine.readiness.advice import only_cleans
 from planning import gates
-from planning.evening import Evening, local
+from planning.evening import Child, Evening, local
 from planning.group_lines import group_section
 from planning.proposals import Proposal, open_roles, propose
 from planning.reasons import Standing, advice, missing, named, spot_words
@@ -246,17 +246,20 @@ def _says(evening, proposals):
             entries.append(Entry("two back bends in a row", child.name))
         if _in_a_row(stations, MOST_IN_A_ROW, lambda card, role: role == "base"):
             entries.append(Entry("base three times in a row", child.name))
-        elif any(seat and seat[1] == "base" for seat in stations) and _always_base(evening, child):
+        elif any(seat and seat[1] == "base" for seat in stations) and always_base(evening, child):
             entries.append(
                 Entry(f"base in the last {number(LESSONS_IN_A_ROW)} lessons", child.name)
             )
     if any(proposal.card.lifted and proposal.groups for proposal in proposals):
-        starts = local(evening.lesson.starts_at, evening.klass)
-        last = starts.hour * 60 + starts.minute + evening.minutes - LAST_LIFT_BEFORE_END
-        entries.append(
-            Entry(f"the last lift goes up by {last // 60 % 24:02d}:{last % 60:02d}", "Lifts")
-        )
+        entries.append(Entry(last_lift(evening), "Lifts"))
     return Section("To keep in mind", tuple(entries))
+
+
+def last_lift(evening: Evening) -> str:
+    """When the last lift goes up, in the studio's own time."""
+    starts = local(evening.lesson.starts_at, evening.klass)
+    last = starts.hour * 60 + starts.minute + evening.minutes - LAST_LIFT_BEFORE_END
+    return f"the last lift goes up by {last // 60 % 24:02d}:{last % 60:02d}"
 
 
 def _seat_in(proposal, child):
@@ -291,7 +294,7 @@ def _in_a_row(stations, times, holds):
     return any(all(runs[i : i + times]) for i in range(len(runs) - times + 1))
 
 
-def _always_base(evening, child):
+def always_base(evening: Evening, child: Child) -> bool:
     """Whether the last lessons in which she was base or flyer all had her as base alone."""
     roles: dict = {}
     for one in evening.tries:

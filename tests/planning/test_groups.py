@@ -100,6 +100,7 @@ def test_what_was_kept_for_another_skill_of_the_lesson_goes(rows):
     assert sorted(Grouping.objects.values_list("skill__key", "version")) == [
         ("lean", 2),
         ("line", 1),
+        ("seat", 2),  # without groups: whoever still holds version 1 is told so
     ]
 
 
