@@ -1,6 +1,6 @@
 """What a phone made offline: rows that are each judged by themselves."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -38,19 +38,24 @@ def judge(
     *,
     stored: Mapping[UUID, Any],
     refuse: Callable[[Any], Refusal | None],
+    changed: Collection[UUID] = (),
 ) -> tuple[tuple[Answer, ...], tuple[Any, ...]]:
     """This will answer each row in the order given, and tell which are new, by their ids.
 
     Rows are frozen as the phone made them, have an `id`, and are equal when they say the same.
+    Of ids in `changed` somebody has corrected here what was stored: they were taken, whatever
+    the phone says.
     A row whose id stands already is `already_stored` when it says the same, else refused as
     `id_reused`: the first stays, and so it is for an id that comes twice in one batch.
     """
     answers, new = [], {}
     for row in rows:
         known = stored.get(row.id) or new.get(row.id)
-        refusal = Refusal(ID_REUSED, "/id") if known not in (None, row) else None
         if known is None:
             refusal = refuse(row)
+        else:
+            same = known == row or row.id in changed
+            refusal = None if same else Refusal(ID_REUSED, "/id")
         if refusal:
             answers.append(Answer(row.id, REFUSED, refusal.code, refusal.pointer))
         elif known:
@@ -59,6 +64,15 @@ def judge(
             new[row.id] = row
             answers.append(Answer(row.id, STORED))
     return tuple(answers), tuple(new[id_] for id_ in sorted(new))
+
+
+def withheld(answers: Iterable[Answer], ids: Collection[UUID]) -> tuple[Answer, ...]:
+    """The answers when these ids could not be stored after all, since they stand for something
+    else already."""
+    return tuple(
+        Answer(answer.id, REFUSED, ID_REUSED, "/id") if answer.id in ids else answer
+        for answer in answers
+    )
 
 
 class Sight:

@@ -1,23 +1,30 @@
 """Falls and near misses: each closes its skill for that child until a teacher has looked."""
 
-from collections.abc import Collection
-from datetime import date, datetime
+from collections import defaultdict
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field, fields
+from datetime import date, datetime, timedelta
 from itertools import count
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db import transaction
 from django.db.models import Q
 
 from accounts.events import record
-from accounts.models import ASSISTANT
-from accounts.scope import Scope
+from accounts.models import ASSISTANT, Event
+from accounts.scope import Scope, Unknown
 from accounts.tables import Cells, Column
-from classes.fact_files import Loaded, read_facts
-from classes.models import Fall
+from classes import batches
+from classes.batches import Answer, Refusal
+from classes.classes import classes
+from classes.fact_files import Loaded, one_writer, read_facts
+from classes.models import Enrolment, Fall
 from classes.models.children import FALL_KINDS, FALL_PHASES
-from classes.named import Named, Taught
-from classes.students import visible
+from classes.named import FARTHEST_YEARS, Named, Taught
+from classes.students import directory, visible
 from curriculum.editions import EditionInUse
+from curriculum.models import ROLES, Skill
 
 COLUMNS = (
     Column("date", also=("on",), required=True),
@@ -34,6 +41,49 @@ COLUMNS = (
 DAY = ("student_id", "skill_id", "role", "on")
 HAPPENED = ("kind", "phase", "done")
 MOST_OF_A_DAY = 99
+KINDS, PHASES, CAN_FALL_AS = FALL_KINDS, FALL_PHASES, ROLES
+A_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True)
+class FallRow:
+    """Somebody fell, or nearly, as a phone froze it. `class_id` is where it was seen."""
+
+    id: UUID
+    student_id: UUID
+    skill_id: UUID
+    role: str
+    kind: str
+    phase: str
+    on: date
+    class_id: UUID | None = field(compare=False)  # not kept with a fall
+    try_id: UUID | None = None
+    group: UUID | None = None
+    done: str = ""
+
+
+@dataclass(frozen=True)
+class FallView:
+    """A fall or near miss of a child in sight; open until a teacher has looked at it.
+
+    `number` tells apart what happened to her in one skill and role on one day.
+    """
+
+    id: UUID
+    student_id: UUID
+    name: str
+    skill_id: UUID
+    skill_key: str
+    role: str
+    kind: str
+    phase: str
+    on: date
+    number: int
+    try_id: UUID | None
+    group: UUID | None
+    done: str
+    looked_at_on: date | None
+    looked_at_by: UUID | None
 
 
 def load(scope: Scope, *, content: bytes, at: datetime, dry_run: bool = False) -> Loaded:
@@ -123,6 +173,144 @@ def load(scope: Scope, *, content: bytes, at: datetime, dry_run: bool = False) -
 
 def _values(fall, names):
     return tuple(getattr(fall, name) for name in names)
+
+
+def store(scope: Scope, *, rows: Sequence[FallRow], at: datetime) -> tuple[Answer, ...]:
+    """This will take falls from a phone, at most 500, each answered by itself; an assistant may.
+
+    Refused are `id_reused`, `erased`, `unknown` (child, skill or class) and `invalid` (a day that
+    is still to come, or far away).
+    """
+    with transaction.atomic():
+        one_writer(scope)
+        known = Fall.objects.filter(school_id=scope.school_id, id__in={row.id for row in rows})
+        stored = {row.id: FallRow(class_id=None, **_sent(row)) for row in known}
+        skill_ids = {row.skill_id for row in rows}
+        skills = set(
+            Skill.objects.filter(school_id=scope.school_id, id__in=skill_ids).values_list(
+                "id", flat=True
+            )
+        )
+        sight = batches.Sight(scope, student_ids={row.student_id for row in rows})
+        groups = {klass.id for klass in classes(scope)}
+
+        def refuse(row: FallRow) -> Refusal | None:
+            if row.class_id not in groups:
+                return Refusal(batches.UNKNOWN, "/class")
+            if row.skill_id not in skills:
+                return Refusal(batches.UNKNOWN, "/skill")
+            ago = at.year - row.on.year
+            if row.on > at.date() + A_DAY or ago > FARTHEST_YEARS:
+                return Refusal(batches.INVALID, "/on")
+            return sight.refuse(row.student_id)
+
+        answers, new = batches.judge(
+            rows, stored=stored, refuse=refuse, changed=_corrected(scope, stored)
+        )
+        _insert(scope, new)
+        there = set(
+            Fall.objects.filter(
+                school_id=scope.school_id, id__in={row.id for row in new}
+            ).values_list("id", flat=True)
+        )
+        for row in new:
+            if row.id in there:
+                record(scope, what="enter_fall", at=at, about=row.student_id, fall=str(row.id))
+    return batches.withheld(answers, {row.id for row in new} - there)
+
+
+def _corrected(scope, fall_ids):
+    """Which of these a file has corrected since they came."""
+    rows = Event.objects.filter(
+        school_id=scope.school_id,
+        what="change_fall",
+        details__fall__in=[str(id_) for id_ in fall_ids],
+    )
+    return {UUID(fall) for fall in rows.values_list("details__fall", flat=True)}
+
+
+def _insert(scope, new):
+    """Store the rows, each with the next number of its day; what has an id of elsewhere is left."""
+    taken = defaultdict(int)
+    for row in Fall.objects.filter(
+        school_id=scope.school_id, student_id__in={row.student_id for row in new}
+    ):
+        day = _values(row, DAY)
+        taken[day] = max(taken[day], row.number)
+    rows = []
+    for row in new:
+        taken[_values(row, DAY)] += 1
+        number = taken[_values(row, DAY)]
+        rows.append(Fall(school_id=scope.school_id, number=number, **_sent(row)))
+    Fall.objects.bulk_create(rows, ignore_conflicts=True)
+
+
+def _sent(row):
+    """What a phone says of a fall and what is kept of it."""
+    return {one.name: getattr(row, one.name) for one in fields(FallRow) if one.compare}
+
+
+def entered(
+    scope: Scope, *, student_id: UUID | None = None, open_only: bool = False
+) -> tuple[FallView, ...]:
+    """This will list the falls of children in sight, or of one of them, in order of their days.
+
+    Raises `Unknown` for a child who cannot be seen.
+    """
+    names = directory(scope).names
+    if student_id is not None and student_id not in names:
+        raise Unknown("no such child")
+    rows = Fall.objects.filter(
+        school_id=scope.school_id, student_id__in=names if student_id is None else [student_id]
+    ).select_related("skill")
+    if open_only:
+        rows = rows.filter(looked_at_on__isnull=True)
+    return tuple(
+        _view(row, names[row.student_id]) for row in sorted(rows, key=lambda row: (row.on, row.id))
+    )
+
+
+def _view(row, name):
+    return FallView(
+        **_sent(row),
+        name=name,
+        skill_key=row.skill.key,
+        number=row.number,
+        looked_at_on=row.looked_at_on,
+        looked_at_by=row.looked_at_by_id,
+    )
+
+
+def look(scope: Scope, *, fall_id: UUID, at: datetime) -> FallView:
+    """This will say that a teacher has looked at a fall, today where the child dances: the skill
+    is open to her again. What was looked at already stays as it is.
+
+    Raises `Unknown`, `NotAllowed`.
+    """
+    with transaction.atomic():
+        names = directory(scope).names
+        row = (
+            Fall.objects.select_for_update(of=("self",))
+            .select_related("skill")
+            .filter(school_id=scope.school_id, id=fall_id, student_id__in=names)
+            .first()
+        )
+        if row is None:
+            raise Unknown("no such fall")
+        scope.need_teacher("to have looked at a fall")
+        if row.looked_at_on is None:
+            # The earliest day among her studios: a later one would keep the fall open tonight.
+            days = [at.astimezone(ZoneInfo(zone)).date() for zone in _zones(scope, row.student_id)]
+            row.looked_at_on = max(row.on, min(days, default=at.date()))
+            row.looked_at_by_id = scope.member_id
+            row.save(update_fields=["looked_at_on", "looked_at_by"])
+            record(scope, what="look_at_fall", at=at, about=row.student_id, fall=str(row.id))
+    return _view(row, names[row.student_id])
+
+
+def _zones(scope, student_id):
+    places = Enrolment.objects.filter(school_id=scope.school_id, student_id=student_id)
+    return set(places.values_list("group_class__studio__zone", flat=True))
 
 
 def open_falls(
