@@ -51,6 +51,16 @@ class MemberView:
 
 
 @dataclass(frozen=True)
+class Myself:
+    """Who asks, and her school; with `one_studio` nobody needs to meet the word."""
+
+    school_id: UUID
+    school_name: str
+    one_studio: bool
+    member: MemberView
+
+
+@dataclass(frozen=True)
 class Loaded:
     """What a staff file did, or in a dry run would do; names, and how many stand already.
 
@@ -111,6 +121,17 @@ def member(scope: Scope, *, member_id: UUID, on: date) -> MemberView:
         if found.id == member_id:
             return found
     raise Unknown("nobody of that id is on the staff")
+
+
+def myself(scope: Scope, *, on: date) -> Myself:
+    """This will tell who asks."""
+    school = School.objects.get(id=scope.school_id)
+    return Myself(
+        school_id=school.id,
+        school_name=school.name,
+        one_studio=Studio.objects.filter(school=school).count() < 2,
+        member=member(scope, member_id=scope.member_id, on=on),
+    )
 
 
 def member_named(scope: Scope, *, name: str, on: date) -> MemberView:

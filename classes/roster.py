@@ -100,7 +100,7 @@ def load(
         f"row {row}: only year and month of birth are kept, no day" for row in sheet.whole_days
     ]
     remarks += [
-        f"--confirm {row}: nothing was asked about row {row}"
+        f"row {row} was confirmed: nothing was asked about it"
         for row in sorted(set(confirmed) - children.asked)
     ]
     touched = children.listed()

@@ -16,6 +16,7 @@ from accounts.events import record
 from accounts.names import alphabetical, folded
 from accounts.scope import Scope
 from classes.classes import ClassView
+from classes.measurements import before
 from classes.models import Agreement, Enrolment, Identity, Measurement, Student
 from classes.models.children import HEIGHT_CM, MASS_KG, RECORD_MASS
 from classes.roster_rows import AGREED, Entry, today
@@ -141,7 +142,7 @@ class Children:
         self.asked.add(entry.number)
         if entry.number not in self._confirmed:
             entry.cells.fault(
-                column, f"question: {question} If it is as meant: --confirm {entry.number}"
+                column, f"question: {question} If it is as meant, confirm row {entry.number}."
             )
 
     # -- who it is ------------------------------------------------------------------------------
@@ -270,12 +271,13 @@ class Children:
         if height_cm is None:
             entry.cells.fault("mass_kg", "needs a height beside it")
             return
+        heights = {day: row.value for day, row in child.heights.items()}
         question = growth.question(
             height_cm,
             entry.mass_kg if mass_on else None,
             *child.birth,
             height_on or mass_on,
-            previous=_before(child.heights, height_on) if height_on else None,
+            previous=before(heights, height_on) if height_on else None,
         )
         if question:
             self._ask(entry, entry.column(question.field), question.sentence)
@@ -375,14 +377,6 @@ def _new_on(standing, value, said_on, on):
         return None
     day = said_on or on
     return None if day in standing and standing[day].value == value else day
-
-
-def _before(heights, on):
-    """The height to set another one of a day beside: the last before, else the first after."""
-    days = sorted(day for day in heights if day != on)
-    earlier = [day for day in days if day < on]
-    near = (earlier[-1:] or days[:1] or [None])[0]
-    return growth.Measured(heights[near].value, near) if near else None
 
 
 def _withdrawn(child, kind):

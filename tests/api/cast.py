@@ -21,6 +21,7 @@ from classes.models import (
     Attempt,
     Attendance,
     Class,
+    Closure,
     Fall,
     HeldRow,
     Lesson,
@@ -226,6 +227,13 @@ def _place(where, studio, head: Member) -> Place:
         "agreement": Agreement.objects.filter(student=one, kind="lifting").get(),
         "wish": Wish.objects.create(
             school=school, a=a, b=b, kind="together", from_date=BEFORE, until=date(2026, 4, 3)
+        ),
+        "closure": Closure.objects.create(
+            school=school,
+            studio=studio,
+            name=f"Roof of {studio.name}",
+            first_on=date(2025, 11, 3),
+            last_on=date(2025, 11, 7),
         ),
         "fall": Fall.objects.create(
             school=school,

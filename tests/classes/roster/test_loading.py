@@ -175,14 +175,14 @@ def test_a_height_that_looks_like_a_slip_is_asked_about_once(teacher):
     lines = (HEADER, "Amara,,2016-11,138,,,,,,", "Bao,,2018-09,46,,,,,,")
     question = (
         "row 3, column “height_cm”: question: Height 46 cm: were inches meant (116.8 cm)?"
-        " If it is as meant: --confirm 3"
+        " If it is as meant, confirm row 3."
     )
     assert refused(teacher, lines) == [question]
     assert refused(teacher, lines, confirmed=[2]) == [question]
     assert load(teacher, *lines, confirmed=[3], dry_run=True).new == ("Amara", "Bao")
     loaded = load(teacher, *lines, confirmed=[3, 2])
     assert loaded.new == ("Amara", "Bao")
-    assert loaded.remarks == ("--confirm 2: nothing was asked about row 2",)
+    assert loaded.remarks == ("row 2 was confirmed: nothing was asked about it",)
     assert heights("Bao") == [(TODAY, 46.0)]
     assert load(teacher, *lines).standing == 2
 
@@ -191,7 +191,7 @@ def test_a_height_is_set_beside_the_one_before(teacher):
     load(teacher, HEADER, "Demba,,2015-12,143,2026-01-13,,,,,")
     assert refused(teacher, [HEADER, "Demba,,2015-12,134,2026-03-03,,,,,"]) == [
         "row 2, column “height_cm”: question: Height 134 cm, and 143 cm on 2026-01-13: are both in"
-        " centimetres and in the right row? If it is as meant: --confirm 2"
+        " centimetres and in the right row? If it is as meant, confirm row 2."
     ]
     load(teacher, HEADER, "Demba,,2015-12,134,2026-03-03,,,,,", confirmed=[2])
     assert heights("Demba")[-1] == (date(2026, 3, 3), 134.0)
@@ -202,10 +202,10 @@ def test_an_age_outside_the_tables_is_asked_about(teacher):
     asked = refused(teacher, lines)
     assert asked == [
         "row 2, column “birth”: question: The birth month makes an age under 2 years, for which"
-        " heights cannot be checked: are its year and month as meant? If it is as meant:"
-        " --confirm 2",
+        " heights cannot be checked: are its year and month as meant? If it is as meant,"
+        " confirm row 2.",
         "row 3, column “birth”: question: an age over 20 years: are year and month as meant?"
-        " If it is as meant: --confirm 3",
+        " If it is as meant, confirm row 3.",
     ]
     assert len(load(teacher, *lines, confirmed=[2, 3]).new) == 2
 
@@ -241,7 +241,7 @@ def test_a_namesake_elsewhere_in_the_school_needs_an_initial_first(teacher):
     with_initial = [HEADER, "Amara,K,2016-11,,,,,,,"]
     assert refused(teacher, with_initial, name=SENIORS) == [
         "row 2, column “given_name”: question: Amara, born 2016-11, is known without an initial:"
-        " is this the same child? If it is as meant: --confirm 2"
+        " is this the same child? If it is as meant, confirm row 2."
     ]
     loaded = load(teacher, *with_initial, name=SENIORS, confirmed=[2])
     assert loaded.changed == ("Amara K.: initial",)
@@ -253,7 +253,7 @@ def test_another_month_of_birth_is_asked_about(teacher):
     lines = [HEADER, "Bao,,2018-08,117,2026-02-24,,,,,"]
     assert refused(teacher, lines) == [
         "row 2, column “birth”: question: Bao is known, born 2018-09: is 2018-08 a correction?"
-        " Another child needs another initial. If it is as meant: --confirm 2"
+        " Another child needs another initial. If it is as meant, confirm row 2."
     ]
     assert load(teacher, *lines, confirmed=[2]).changed == ("Bao: month of birth",)
     assert child("Bao").birth_month == 8

@@ -209,7 +209,7 @@ def test_masses_that_are_refused(weighs):
         "row 4, column “mass_kg”: of 2026-02-28, before it was agreed on 2026-03-01",
         "row 5, column “mass_kg”: needs a height beside it",
         "row 6, column “mass_kg”: question: Mass 80 kg: were pounds meant (36.3 kg)? If it is as"
-        " meant: --confirm 6",
+        " meant, confirm row 6.",
         "row 7, column “agreed_mass”: there is no such field under 11 years",
     ]
 
@@ -278,7 +278,7 @@ def test_the_example_through_the_command(teacher, capsys, tmp_path):
         assert str(caught.value).splitlines() == [
             "nothing was loaded",
             "row 2, column “height_cm”: question: Height 54 cm: were inches meant (137.2 cm)?"
-            " If it is as meant: --confirm 2",
+            " If it is as meant, confirm row 2.",
         ]
         call_command("load_roster", str(short), *about, "--confirm", "2")
         assert capsys.readouterr().out.splitlines()[1:] == [
