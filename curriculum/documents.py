@@ -10,18 +10,21 @@ from functools import cache
 from pathlib import Path
 
 import yaml
-from jsonschema import Draft202012Validator
+from jsonschema import Draft202012Validator, ValidationError
+from jsonschema.validators import extend
 
 from accounts.faults import BadDocument, Fault
 
 MAX_BYTES = 2_000_000  # a curriculum of 1000 skills in depth is about half of it
 MAX_DEPTH = 60
+MAX_VALUES = 250_000  # the same curriculum, keys counted too, is about 190 000
+MAX_FAULTS = 1000  # nobody mends more in one go
 # What only an escape in quotes can bring: no database takes all of it as text.
 NO_TEXT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 
 
 class _Loader(yaml.SafeLoader):
-    depth = 0
+    depth = values = 0
 
     def compose_node(self, parent, index):
         if self.check_event(yaml.AliasEvent):
@@ -37,6 +40,9 @@ class _Loader(yaml.SafeLoader):
         self.depth += 1
         if self.depth > MAX_DEPTH:
             self._refuse(f"nested deeper than {MAX_DEPTH}")
+        self.values += 1
+        if self.values > MAX_VALUES:
+            self._refuse(f"more than {MAX_VALUES} keys and values")
         node = super().compose_node(parent, index)
         self.depth -= 1
         return node
@@ -91,21 +97,41 @@ def read_yaml(content: bytes) -> object:
         raise BadDocument([Fault("the file", f"not YAML: {error}".splitlines()[0])]) from None
 
 
+def _unique_items(validator, wanted, items, schema):
+    """The library compares each item with every other, which takes hours for a long list."""
+    texts = [json.dumps(item, sort_keys=True) for item in items] if isinstance(items, list) else []
+    if wanted and len({*texts}) < len(texts):
+        yield ValidationError("has an item twice")
+
+
 @cache
-def _validator(path: Path) -> Draft202012Validator:
-    return Draft202012Validator(json.loads(path.read_text(encoding="utf-8")))
+def _validator(path: Path):
+    validator = extend(Draft202012Validator, {"uniqueItems": _unique_items})
+    return validator(json.loads(path.read_text(encoding="utf-8")))
 
 
 def schema_faults(document: object, *, schema: Path) -> list[Fault]:
-    """This will list everything in which a document breaks a JSON Schema, in the file's order."""
-    faults = []
+    """This will list everything in which a document breaks a JSON Schema, sorted by place.
+
+    Of more than `MAX_FAULTS` the first are named and the others counted.
+    """
+    found: set[Fault] = set()
     for error in _validator(schema).iter_errors(document):
-        faults.extend(_explain(error))
-    return sorted(set(faults))
+        found.update(_explain(error))
+    faults = sorted(found)
+    if len(faults) <= MAX_FAULTS:
+        return faults
+    more = len(faults) - MAX_FAULTS
+    return [*faults[:MAX_FAULTS], Fault("the file", f"and {more} faults more")]
+
+
+def _step(part):
+    """One step of a JSON pointer."""
+    return "/" + str(part).replace("~", "~0").replace("/", "~1")
 
 
 def _explain(error):
-    pointer = "".join(f"/{part}" for part in error.absolute_path)
+    pointer = "".join(map(_step, error.absolute_path))
     kind, value = error.validator, error.validator_value
     if kind == "oneOf":
         if isinstance(error.instance, dict):
@@ -120,7 +146,7 @@ def _explain(error):
         known = error.schema.get("properties", {})
         for key in error.instance:
             if key not in known:
-                yield Fault(f"{pointer}/{key}", f"unknown key; known are {', '.join(known)}")
+                yield Fault(pointer + _step(key), f"unknown key; known are {', '.join(known)}")
         return
     messages = {
         "const": f"should be {value}",
@@ -141,7 +167,7 @@ def _explain(error):
         "uniqueItems": "has an item twice",
     }
     if error.schema_path and "propertyNames" in error.schema_path:
-        pointer = f"{pointer}/{error.instance}"
+        pointer += _step(error.instance)
     yield Fault(pointer or "/", messages.get(kind) or error.message)
 
 

@@ -5,7 +5,7 @@ from copy import deepcopy
 from datetime import date
 
 from accounts.models import MemberStudio
-from curriculum import editions
+from curriculum import drafts, editions
 from tests import factories
 from tests.factories import AT
 
@@ -58,12 +58,33 @@ def with_skill(key, document=DOCUMENT, /, **changes):
     return document
 
 
+LATER = with_skill("table", criterion="40 s")
+
+
 def read(document):
-    return editions.read_curriculum(json.dumps(document).encode())
+    return editions.read_curriculum(said(document))
 
 
 def publish(scope, document=DOCUMENT):
     return editions.publish(scope, curriculum=read(document), at=AT)
+
+
+def said(document):
+    return json.dumps(document).encode()
+
+
+def draft_of(scope, document=DOCUMENT):
+    return drafts.load(scope, content=said(document), at=AT)
+
+
+def change_draft(scope, draft, document):
+    return drafts.change(
+        scope, draft_id=draft.id, version=draft.version, content=said(document), at=AT
+    )
+
+
+def publish_draft(scope, draft):
+    return drafts.publish(scope, draft_id=draft.id, version=draft.version, at=AT)
 
 
 def staff(head, role):

@@ -4,8 +4,9 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from accounts.faults import BadDocument, Fault
-from curriculum.documents import MAX_BYTES, read_yaml, schema_faults
+from curriculum import documents
 from curriculum.checks import SCHEMA
+from curriculum.documents import MAX_BYTES, read_yaml, schema_faults
 
 
 def test_reads_values_as_they_look():
@@ -57,9 +58,20 @@ def test_refuses(content, fault):
     assert str(refused.value) == fault
 
 
+def test_keys_and_values_are_counted(monkeypatch):
+    monkeypatch.setattr(documents, "MAX_VALUES", 7)
+    assert read_yaml(b"a: 1\nb: [1, 2]") == {"a": 1, "b": [1, 2]}
+    with pytest.raises(BadDocument) as refused:
+        read_yaml(b"a: 1\nb: [1, 2, 3]")
+    assert str(refused.value) == "line 2, column 11: more than 7 keys and values"
+
+
 def test_the_schema_is_itself_valid():
     # Checked by the jsonschema library against the published meta-schema of draft 2020-12.
     Draft202012Validator.check_schema(json.loads(SCHEMA.read_text(encoding="utf-8")))
+
+
+CARD_KEYS = json.loads(SCHEMA.read_text(encoding="utf-8"))["$defs"]["card"]["properties"]
 
 
 def small(**card):
@@ -104,6 +116,20 @@ def test_a_small_curriculum_has_no_fault():
             Fault("/skills/plank/roles/solo/loads", "has an item twice"),
         ),
         (
+            {"roles": {"solo": {}, "a/b~c": {}}},
+            Fault(
+                "/skills/plank/roles/a~1b~0c",
+                "should be one of solo, partner, base, flyer, spotter, front, middle, back",
+            ),
+        ),
+        (
+            {"blah/blah": 1},
+            Fault(
+                "/skills/plank/blah~1blah",
+                "unknown key; known are " + ", ".join(CARD_KEYS),
+            ),
+        ),
+        (
             {"roles": {"solo": {"needs": {}}}},
             Fault(
                 "/skills/plank/roles/solo/needs", "should have all_of, any_of, or skill and help"
@@ -145,3 +171,18 @@ def test_lists_every_fault_at_once():
         "/skills/plank/family",
         "/skills/plank/name",
     ]
+
+
+def test_of_very_many_faults_the_first_are_named():
+    document = small() | {f"k{number:04}": 1 for number in range(1003)}
+    faults = schema_faults(document, schema=SCHEMA)
+    assert [fault.place for fault in faults[-2:]] == ["/k0999", "the file"]
+    assert (len(faults), faults[-1].message) == (1001, "and 3 faults more")
+
+
+def test_a_long_list_of_things_that_all_differ_is_read_in_one_go():
+    succession = [{"from": f"a{number}", "to": f"b{number}"} for number in range(30_000)]
+    faults = schema_faults(small() | {"succession": succession}, schema=SCHEMA)
+    assert faults == [Fault("/succession", "more than 1000 items")]
+    faults = schema_faults(small() | {"succession": succession[:3] + succession[:1]}, schema=SCHEMA)
+    assert faults == [Fault("/succession", "has an item twice")]

@@ -5,7 +5,7 @@ import pytest
 
 from accounts.faults import BadDocument
 from accounts.models import Event
-from accounts.scope import NotAllowed
+from accounts.scope import NotAllowed, Unknown
 from curriculum import editions
 from curriculum.cards import views
 from curriculum.models import Card, Edition, Skill, Succession
@@ -313,3 +313,49 @@ def test_another_school_s_skill_carries_nothing_on(head):
     publish(factories.scope(factories.MemberFactory()))
     with pytest.raises(BadDocument, match="/succession/0/from: no edition ever had"):
         publish(head, renamed())
+
+
+# -- reading what is published ---------------------------------------------------------------
+
+
+def test_the_whole_of_an_edition(head):
+    publish(head)
+    publish(head, renamed() | {"note": "one name changed"})
+    ids = dict(Skill.objects.values_list("key", "id"))
+    assert editions.document(head, number=2) == {
+        "number": 2,
+        "name": "spring",
+        "note": "one name changed",
+        "published_at": AT,
+        "families": [
+            {"key": "tight", "name": "Holding tight"},
+            {"key": "lift", "name": "Low lifts"},
+        ],
+        "cards": [
+            {"key": key, "skill_id": ids[key], "document": renamed()["skills"][key]}
+            for key in ("lean", "seat", "flat_table")
+        ],
+        "successions": [{"from_key": "table", "to_key": "flat_table"}],
+    }
+    assert editions.document(head, number=1)["successions"] == []
+
+
+def test_one_card_of_an_edition(head):
+    publish(head)
+    publish(head, with_skill("table", criterion="40 s"))
+    found = [editions.card(head, number=number, key="table") for number in (1, 2)]
+    assert found[0]["skill_id"] == found[1]["skill_id"] == Skill.objects.get(key="table").id
+    assert [one["document"]["criterion"] for one in found] == ["30 s", "40 s"]
+
+
+def test_what_is_not_published_cannot_be_read(head):
+    publish(head)
+    publish(head, renamed())
+    other = factories.scope(factories.MemberFactory())
+    for scope, number, key in ((head, 3, "lean"), (head, 0, "lean"), (other, 1, "table")):
+        with pytest.raises(Unknown, match="no such edition"):
+            editions.document(scope, number=number)
+        with pytest.raises(Unknown, match="no such card"):
+            editions.card(scope, number=number, key=key)
+    with pytest.raises(Unknown, match="no such card"):
+        editions.card(head, number=2, key="table")
