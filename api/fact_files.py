@@ -1,0 +1,80 @@
+"""Files of dated facts, as the commands load them: checked whole, loaded whole or not at all."""
+
+from django.urls import path
+from rest_framework.exceptions import ErrorDetail, ValidationError
+
+from accounts.scope import Unknown
+from api.base import View
+from api.fields import Document, Flag, Id, Text, Whole
+from api.parsers import FileParser
+from api.schema import takes
+from classes import agreements, attendance, falls, pair_checks, restrictions, wishes, yeses
+from classes.classes import find
+
+
+class FileQuery(Document):
+    dry_run = Flag(required=False, help_text="Check and count only.")
+
+
+class EveningFileQuery(FileQuery):
+    vars()["class"] = Id(required=False, help_text="Of whose evening the rows of one evening are.")
+
+
+class ClassFileQuery(FileQuery):
+    vars()["class"] = Id()
+
+
+class Loaded(Document):
+    mapping = Text(help_text="How the headers were understood.")
+    new = Whole()
+    changed = Whole()
+    standing = Whole()
+
+
+class FactFile(View):
+    """A table as CSV or workbook; every fault at once with its row and column."""
+
+    parser_classes = [FileParser]
+    load = None
+
+    @takes(file=True, query=FileQuery, answers=Loaded)
+    def post(self, request):
+        return self.take(FileQuery)
+
+    def take(self, query):
+        said = self.asked(query)
+        class_id = said.get("class")
+        about = {} if class_id is None else {"klass": self._class(class_id)}
+        dry_run = said.get("dry_run", False)
+        loaded = self.load(self.scope, content=self.file(), at=self.now, dry_run=dry_run, **about)
+        return self.answer(Loaded, loaded)
+
+    def _class(self, class_id):
+        try:
+            return find(self.scope, class_id=class_id)
+        except Unknown:
+            raise ValidationError({"?": {"class": ErrorDetail("unknown", "invalid")}}) from None
+
+
+class EveningFile(FactFile):
+    @takes(file=True, query=EveningFileQuery, answers=Loaded)
+    def post(self, request):
+        return self.take(EveningFileQuery)
+
+
+class ClassFile(FactFile):
+    @takes(file=True, query=ClassFileQuery, answers=Loaded)
+    def post(self, request):
+        return self.take(ClassFileQuery)
+
+
+FILES = {
+    "agreements": FactFile.as_view(load=agreements.load),
+    "attendance": ClassFile.as_view(load=attendance.load),
+    "falls": FactFile.as_view(load=falls.load),
+    "pair-checks": EveningFile.as_view(load=pair_checks.load),
+    "restrictions": FactFile.as_view(load=restrictions.load),
+    "wishes": FactFile.as_view(load=wishes.load),
+    "yeses": EveningFile.as_view(load=yeses.load),
+}
+urls = [path(f"files/{noun}", view, name=f"file-{noun}") for noun, view in FILES.items()]
