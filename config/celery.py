@@ -41,6 +41,7 @@ def _every(seconds: int, *, expires: int) -> Times:
 
 TIMES = {
     "refresh": _every(3, expires=10),
+    "prepare": _nightly(10),
     "retain_accounts": _nightly(40),
     "retain_children": _nightly(50),
     "forget_rates": _every(600, expires=300),

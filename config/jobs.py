@@ -10,14 +10,14 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from celery import Task
-from django.db import close_old_connections
-from django.utils import timezone
 
 import accounts.tasks
 import classes.tasks
+import planning.tasks
 from accounts import schools
 from accounts.scope import scope_of_school
 from classes import replay
+from planning import preparation
 
 CHILDREN_A_CALL = 20  # so that two workers share a school, and none is long at it
 
@@ -49,27 +49,31 @@ def _stale(now):
             yield {"school_id": str(school_id), "student_ids": children}
 
 
+def _coming(now):
+    for school_id in schools.ids():
+        for lesson_id in preparation.coming(scope_of_school(school_id=school_id), now=now):
+            yield {"school_id": str(school_id), "lesson_id": str(lesson_id)}
+
+
 JOBS = {
     "refresh": Job(classes.tasks.refresh, _stale),
+    "prepare": Job(planning.tasks.prepare, _coming),
     "retain_accounts": Job(accounts.tasks.retain, _schools),
     "retain_children": Job(classes.tasks.retain, _schools),
     "forget_rates": Job(accounts.tasks.forget_rates, _once),
 }
 
 
-def run(name: str, *, now: datetime) -> int:
-    """This will make all calls of a job here; how many there were."""
-    count = 0
-    for count, call in enumerate(JOBS[name].calls(now), 1):  # noqa: B007, counts what was made
-        JOBS[name].task(**call)
-    return count
+def run(name: str, *, now: datetime) -> tuple[int, int]:
+    """This will make all calls of a job here: how many there were, and how many have failed.
 
-
-def attempt(name: str) -> None:
-    """This will run a job; what goes wrong with it is logged, and the next time it runs again."""
-    close_old_connections()
-    try:
-        run(name, now=timezone.now())
-    except Exception:
-        log.exception("job failed: %s", name)
-    close_old_connections()
+    What goes wrong with one is logged and stops no other; the next time it is called again.
+    """
+    calls = failed = 0
+    for calls, call in enumerate(JOBS[name].calls(now), 1):  # noqa: B007, counts what was made
+        try:
+            JOBS[name].task(**call)
+        except Exception:
+            failed += 1
+            log.exception("job failed: %s", name)
+    return calls, failed

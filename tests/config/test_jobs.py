@@ -71,9 +71,9 @@ def test_a_refresh_is_called_for_stale_children_alone_a_few_at_a_time(school, mo
 
 def test_a_job_runs_here_and_twice_is_once(school):
     mark(school, "Amara", "Bao")
-    assert jobs.run("refresh", now=AT) == 1
+    assert jobs.run("refresh", now=AT) == (1, 0)
     assert fresh() == 2
-    assert jobs.run("refresh", now=AT) == 0
+    assert jobs.run("refresh", now=AT) == (0, 0)
 
 
 def test_a_task_called_with_foreign_ids_changes_nothing(school):
@@ -94,19 +94,22 @@ def test_a_task_takes_in_what_a_newer_sender_says_beside_it(school):
 
 @pytest.mark.parametrize("name", list(jobs.JOBS))
 def test_every_job_runs_on_an_empty_database(db, name):
-    assert jobs.run(name, now=AT) == (1 if name == "forget_rates" else 0)
+    assert jobs.run(name, now=AT) == (1 if name == "forget_rates" else 0, 0)
 
 
-def test_a_job_that_fails_is_logged_and_stops_nothing(monkeypatch, caplog):
-    def broken(now):
-        raise ValueError("Amara 31.5")
-        yield
-
-    monkeypatch.setitem(jobs.JOBS, "refresh", jobs.Job(refresh, broken))
-    monkeypatch.setattr(jobs, "close_old_connections", lambda: None)
-    jobs.attempt("refresh")
+def test_a_call_that_fails_is_logged_and_stops_no_other(school, monkeypatch, caplog):
+    mark(school, "Amara", "Bao")
+    good = list(jobs.JOBS["refresh"].calls(AT))
+    bad = {"school_id": "Amara 31.5", "student_ids": []}
+    job = jobs.Job(refresh, lambda now: iter([bad, *good]))
+    monkeypatch.setitem(jobs.JOBS, "refresh", job)
+    assert jobs.run("refresh", now=AT) == (2, 1)
+    assert fresh() == 2
     [record] = caplog.records
     assert (record.name, record.getMessage()) == ("config.jobs", "job failed: refresh")
+    ran = shell("jobs", "--once", "refresh")
+    assert (ran.status, ran.out) == (1, "refresh: 2 calls\n")
+    assert ran.err.splitlines()[-1] == "CommandError: 1 failed; the log says how"
 
 
 def test_the_command_runs_one_job_of_all_schools(school):
