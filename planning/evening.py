@@ -3,15 +3,17 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import cached_property
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from accounts import events
+from accounts.names import folded
 from accounts.policy import Policy, policy
 from accounts.scope import Scope, Unknown
 from accounts.staff import Colleague, staff
 from classes import (
     agreements,
-    attempts,
     attendance,
     falls,
     lessons,
@@ -22,10 +24,11 @@ from classes import (
     wishes,
     yeses,
 )
-from classes.classes import ClassView, classes, enrolled
+from classes.classes import ClassView, classes, enrolled, find
 from classes.lessons import LessonView
-from classes.models.lessons import AWAY, CANCELLED, NOT_TODAY
+from classes.models.lessons import AWAY, NOT_TODAY
 from classes.restrictions import Restricted
+from classes.tries import Try, counted, past_pairs, turns
 from curriculum import editions
 from curriculum.editions import EditionInUse
 from engine.readiness import evidence
@@ -36,6 +39,8 @@ from planning.words import WEEKDAYS
 
 LESSONS_LOOKED_BACK = 6  # turns and pairs count over the last six lessons attended
 SPOTTER = "spotter"
+ANSWER = "answer_ask"  # the event that tells of an ask passed by a teacher
+ANSWERED_BEFORE = timedelta(days=28)  # so early an ask of a lesson can be answered
 DAYS_LOOKED_BACK = 120  # six lessons attended lie within it even after a long break
 
 
@@ -65,15 +70,6 @@ class Child:
 
 
 @dataclass(frozen=True)
-class Away:
-    """A child of tonight's list who is not here."""
-
-    id: UUID
-    name: str
-    trial: bool
-
-
-@dataclass(frozen=True)
 class Evening:
     """One lesson of one class as known now; everything that a proposal may look at."""
 
@@ -84,7 +80,7 @@ class Evening:
     closed: str | None  # why there is no lesson that day
     edition: EditionInUse
     here: tuple[Child, ...]
-    away: tuple[Away, ...]
+    away: tuple[Child, ...]
     spotters: tuple[Colleague, ...]
     adults_in_room: int
     mats: int
@@ -95,13 +91,15 @@ class Evening:
     open_falls: frozenset[tuple[UUID, str, str]]
     apart: frozenset[tuple[UUID, UUID]]
     together: frozenset[tuple[UUID, UUID]]
-    tries: tuple[attempts.Try, ...]
+    tries: tuple[Try, ...]
     turns: Mapping[tuple[UUID, str], int]
     past_pairs: Mapping[tuple[UUID, UUID], int]
     note: str = ""  # a teacher's own words about the evening, no health
+    # Asks that a teacher has passed for this evening: (skill key, code, whom it is about).
+    answered: frozenset[tuple[str, str, tuple[UUID, ...]]] = frozenset()
 
     @property
-    def last_tries(self) -> tuple[attempts.Try, ...]:
+    def last_tries(self) -> tuple[Try, ...]:
         """The tries of this class's last lesson with any; what was seen elsewhere is no lesson."""
         own = [
             one
@@ -116,6 +114,21 @@ class Evening:
     def last_lesson(self) -> date | None:
         """The date of that lesson."""
         return self.last_tries[0].local_date if self.last_tries else None
+
+    @property
+    def listed(self) -> tuple[Child, ...]:
+        """Everybody of tonight's list, here or away, by name."""
+        return tuple(sorted((*self.here, *self.away), key=lambda child: child.rank))
+
+    @cached_property
+    def last_spots(self) -> Mapping[tuple[UUID, str, str], str]:
+        """The spot of the last try of each child in each skill and role."""
+        return {(one.student_id, one.skill_key, one.role): one.spot for one in self.tries}
+
+    @cached_property
+    def floors(self) -> frozenset[tuple[UUID, str]]:
+        """The floors, folded, on which each child has tried anything."""
+        return frozenset({(one.student_id, folded(one.surface)) for one in self.tries})
 
     @property
     def playing(self) -> tuple[Child, ...]:
@@ -152,42 +165,30 @@ def load(scope: Scope, *, klass: ClassView, asked: Asked) -> Evening:
 
     Raises `Unknown` (no curriculum in use at the studio).
     """
-    return _evening(scope, klass, lessons.view(klass, asked.on), asked)
+    return _evening(
+        scope, klass, lessons.view(klass, asked.on), asked, _closed(scope, klass, asked.on)
+    )
 
 
 def of_lesson(scope: Scope, *, lesson_id: UUID, today: date) -> Evening:
     """This will gather what is known for a lesson, all that was said about it being stored.
 
     Children of other classes who were entered for it are visitors; whoever asks holds the list
-    and is not free to spot. It is judged as at its start. `today` is where a lesson that nobody
-    has entered yet is looked for. Raises `Unknown`.
+    and is not free to spot. It is judged as at its start. A lesson that nobody has entered yet is
+    looked for around `today`. Raises `Unknown`.
     """
-    lesson, spotters = _stored(scope, lesson_id)
-    klass = next(one for one in classes(scope) if one.id == lesson.group_class_id)
+    lesson = lessons.find(scope, lesson_id=lesson_id, around=today)
+    klass = find(scope, class_id=lesson.class_id)
     asked = Asked(
         on=lesson.on,
-        spotters=spotters,
+        spotters=frozenset(lesson.spotters),
         mats=lesson.mats,
         surface=lesson.surface or None,
     )
-    view = replace(lessons.view(klass, lesson.on), minutes=lesson.minutes, state=lesson.state)
-    return replace(_evening(scope, klass, view, asked), note=lesson.note)
+    return replace(_evening(scope, klass, lesson, asked, lesson.closed), note=lesson.note)
 
 
-def _stored(scope, lesson_id):
-    from classes.models import Lesson, LessonSpotter
-
-    mine = {"school_id": scope.school_id}
-    row = Lesson.objects.filter(
-        id=lesson_id, group_class__studio_id__in=scope.studio_ids, **mine
-    ).first()
-    if row is None:
-        raise Unknown("no such lesson")
-    spotters = LessonSpotter.objects.filter(lesson_id=lesson_id, **mine)
-    return row, frozenset(spotters.values_list("member_id", flat=True))
-
-
-def _evening(scope, klass, lesson, asked):
+def _evening(scope, klass, lesson, asked, closed):
     edition = editions.in_use(scope, studio_id=klass.studio_id, on=asked.on)
     if edition is None:
         raise Unknown(f"no curriculum is in use at {klass.studio_name} on {asked.on}")
@@ -206,9 +207,7 @@ def _evening(scope, klass, lesson, asked):
     attended = attendance.attended(
         scope, student_ids=ids, before=asked.on, most=LESSONS_LOOKED_BACK
     )
-    tries = attempts.tries(
-        scope, student_ids=ids, since=asked.on - timedelta(days=DAYS_LOOKED_BACK)
-    )
+    tries = counted(scope, student_ids=ids, since=asked.on - timedelta(days=DAYS_LOOKED_BACK))
     heights = {facts.id: facts for facts in students.children(scope, student_ids=ids)}
     masses = students.masses(scope, student_ids=ids, on=asked.on)
     agreed = agreements.current(scope, student_ids=ids, on=asked.on)
@@ -247,6 +246,7 @@ def _evening(scope, klass, lesson, asked):
             },
         )
 
+    everybody = [child(place, id_) for place, id_ in enumerate(listed, 1)]
     wished_apart, wished_together = wishes.current(scope, student_ids=ids, on=asked.on)
     spotters, in_room = _adults(scope, asked)
     return Evening(
@@ -254,14 +254,10 @@ def _evening(scope, klass, lesson, asked):
         klass=klass,
         lesson=lesson,
         as_of=as_of,
-        closed=_closed(scope, klass, lesson),
+        closed=closed,
         edition=edition,
-        here=tuple(child(i, id_) for i, id_ in enumerate(listed, 1) if states.get(id_) != AWAY),
-        away=tuple(
-            Away(id_, directory.names[id_], id_ in on_trial)
-            for id_ in listed
-            if states.get(id_) == AWAY
-        ),
+        here=tuple(child for child in everybody if states.get(child.id) != AWAY),
+        away=tuple(child for child in everybody if states.get(child.id) == AWAY),
         spotters=spotters,
         adults_in_room=in_room,
         mats=klass.mats if asked.mats is None else asked.mats,
@@ -275,17 +271,25 @@ def _evening(scope, klass, lesson, asked):
         apart=wished_apart,
         together=wished_together,
         tries=tries,
-        turns=attempts.turns(tries, attended),
-        past_pairs=attempts.past_pairs(tries),
+        turns=turns(tries, attended),
+        past_pairs=past_pairs(tries),
+        answered=_answered(scope, lesson),
     )
 
 
-def _closed(scope, klass, lesson):
-    if lesson.state == CANCELLED:
-        return "the lesson is cancelled"
-    if lesson.on.weekday() != klass.weekday:
+def _answered(scope, lesson):
+    said = events.about(
+        scope, what=ANSWER, about=lesson.id, since=lesson.starts_at - ANSWERED_BEFORE
+    )
+    return frozenset(
+        (one["skill"], one["code"], tuple(UUID(id_) for id_ in one["students"])) for one in said
+    )
+
+
+def _closed(scope, klass, on):
+    if on.weekday() != klass.weekday:
         return f"the class meets on {WEEKDAYS[klass.weekday]}s"
-    return lessons.closed(scope, klass=klass, on=lesson.on)
+    return lessons.closed(scope, klass=klass, on=on)
 
 
 def _without_a_place(scope, visitors, *, on):

@@ -5,6 +5,7 @@ line. Every text here may be read aloud before the children.
 """
 
 from dataclasses import dataclass
+from uuid import UUID
 
 from accounts.names import folded
 from classes.models.children import BEGIN, HANDS_ON, LIFTING, NO_SPOT
@@ -33,12 +34,15 @@ class Stop:
 class Ask:
     """What a teacher says yes to before the first go.
 
-    `names` are the children it is about; `about` says the same inside a sentence.
+    `names` are the children it is about; `about` says the same inside a sentence. `students` are
+    their ids, of a pair the base first; `role` is hers where it is about one child in a role.
     """
 
     code: str
     names: tuple[str, ...]
     about: str
+    students: tuple[UUID, ...] = ()
+    role: str | None = None
 
 
 def spotters_for(evening: Evening, card: CardView) -> tuple[str, ...]:
@@ -126,10 +130,7 @@ def is_back(evening: Evening, child: Child) -> bool:
 
 def is_new_floor(evening: Evening, child: Child) -> bool:
     """Whether nothing is logged of the child on the floor that is named for tonight."""
-    return evening.surface is not None and not any(
-        one.student_id == child.id and folded(one.surface) == folded(evening.surface)
-        for one in evening.tries
-    )
+    return evening.surface is not None and (child.id, folded(evening.surface)) not in evening.floors
 
 
 def hands_may_touch(evening: Evening, child: Child) -> bool:
@@ -155,26 +156,37 @@ def group_asks(
         for _, child in people:
             if is_back(evening, child):
                 weeks = spoken(weeks_away(evening, child), "week")
-                asks.append(Ask("back", (child.name,), f"{child.name}, back after {weeks}"))
+                about = f"{child.name}, back after {weeks}"
+                asks.append(Ask("back", (child.name,), about, (child.id,)))
             if is_new_floor(evening, child):
-                asks.append(Ask("floor", (child.name,), child.name))
-    return tuple(asks)
+                asks.append(Ask("floor", (child.name,), child.name, (child.id,)))
+    return tuple(ask for ask in asks if not is_answered(evening, card, ask))
+
+
+def is_answered(evening: Evening, card: CardView, ask: Ask) -> bool:
+    """Whether a teacher has passed just this ask for tonight; yeses and pairs are kept apart."""
+    return (card.key, ask.code, ask.students) in evening.answered
 
 
 def _lift_asks(evening, card, seats, people):
     asks = []
     for role, child in people:
         if not has_yes(evening, card, role, child):
-            asks.append(Ask("yes", (child.name,), f"{child.name} as {role}"))
+            asks.append(Ask("yes", (child.name,), f"{child.name} as {role}", (child.id,), role))
     for base in seats.get("base", ()):
         for flyer in seats.get("flyer", ()):
             if (base.id, flyer.id) not in evening.pairs_ok:
-                names = (base.name, flyer.name)
-                asks.append(Ask("pair", names, f"{base.name} with {flyer.name}"))
+                asks.append(pair_ask(base, flyer))
     for role, child in people:
         if role in ("base", "flyer") and _height_is_asked(evening, child):
-            asks.append(Ask("height", (child.name,), child.name))
+            asks.append(Ask("height", (child.name,), child.name, (child.id,)))
     return asks
+
+
+def pair_ask(base: Child, flyer: Child) -> Ask:
+    """“These two: yes”, whatever it is asked for."""
+    about = f"{base.name} with {flyer.name}"
+    return Ask("pair", (base.name, flyer.name), about, (base.id, flyer.id))
 
 
 def flyer_taller_by_at_most_cm(evening: Evening, card: CardView) -> float | None:

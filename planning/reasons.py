@@ -70,16 +70,12 @@ def why_ready(evening: Evening, one: Standing) -> str:
 
 def advice(evening: Evening, card: CardView, role: str, child: Child, *, new_pair: bool) -> str:
     """The spot to begin with tonight: hands_on, hands_near or none."""
-    last_spot = None
-    for one in evening.tries:
-        if (one.student_id, one.skill_key, one.role) == (child.id, card.key, role):
-            last_spot = one.spot
     advised = spot_advice(
         child.judged[card.key, role].evidence,
         new_pair=new_pair,
         new_floor=gates.is_new_floor(evening, child),
         after_break=gates.is_back(evening, child),
-        last_spot=last_spot,
+        last_spot=evening.last_spots.get((child.id, card.key, role)),
     )
     # On the floor hands stay near where no guardian has agreed to more; a lift goes without a
     # spot only after a teacher's yes to that.

@@ -1,5 +1,7 @@
 """Tonight's sheet: who is here, who is ready for what, what suits, groups with their reasons."""
 
+from collections.abc import Sequence
+
 from accounts.scope import Unknown
 from classes import lessons
 from curriculum.cards import CardView
@@ -7,7 +9,7 @@ from engine.readiness.advice import only_cleans
 from planning import gates
 from planning.evening import Child, Evening, local
 from planning.group_lines import group_section
-from planning.proposals import Proposal, open_roles, propose
+from planning.proposals import Proposal, Seats, open_roles, propose
 from planning.reasons import Standing, advice, missing, named, spot_words
 from planning.sheet import Entry, Section, Sheet
 from planning.suggestions import Suggestion, Suggestions, suggestions
@@ -44,7 +46,13 @@ def make_sheet(
     found = suggestions(evening)
     kept = tuple(key for key in evening.edition.cards if standing(key))
     cards = chosen(evening, found, skills or kept)
-    proposals = tuple(propose(evening, card, standing=standing(card.key)) for card in cards)
+    solved = {one.card.key: one.proposal for one in found.groups}
+    proposals = tuple(
+        propose(evening, card, standing=before)
+        if (before := standing(card.key)) or solved.get(card.key) is None
+        else solved[card.key]
+        for card in cards
+    )
     others = [*proposals, *(one.proposal for one in found.groups if one.proposal)]
     sections = [
         _who(evening),
@@ -52,13 +60,13 @@ def make_sheet(
         _look_first(evening),
         _suggested(evening, found),
         *(group_section(evening, proposal, others) for proposal in proposals),
-        _says(evening, proposals),
+        _keep_in_mind(evening, proposals),
         _children(evening),
     ]
     sheet = Sheet(
         title=f"{evening.klass.name}, {long_day(evening.lesson.on)}",
         subtitle=_subtitle(evening),
-        known=_known(evening),
+        known=known(evening),
         sections=tuple(section for section in sections if section and section.entries),
         foot=CAUTION,
     )
@@ -96,7 +104,8 @@ def _subtitle(evening):
     return "; ".join(parts)
 
 
-def _known(evening):
+def known(evening: Evening) -> str:
+    """As known at which moment, and up to which try: told from what is known, by no clock."""
     seen = [one.evidence for child in evening.here for one in child.judged.values()]
     times = [t.at for t in evening.tries] + [one.belief.last_at for one in seen if one]
     last = max(times, default=None)
@@ -145,21 +154,29 @@ def _room(evening):
 
 
 def _not_for_now(evening):
-    entries = []
-    for child in evening.here:
-        texts = [f"{RESTED[block.blocks]} until {day(block.until)}" for block in child.restricted]
-        texts += [
-            f"{lower_first(evening.edition.cards[key].name)}: a teacher looks at it first"
-            for key in sorted({k for id_, k, _ in evening.open_falls if id_ == child.id})
-            if key in evening.edition.cards
-        ]
-        if gates.is_back(evening, child):
-            weeks = spoken(gates.weeks_away(evening, child), "week")
-            begin = ": begin with hands on" if gates.hands_may_touch(evening, child) else ""
-            texts.append(f"back after {weeks}{begin}")
-        if texts:
-            entries.append(Entry("; ".join(texts), child.name))
-    return Section("Not for now", tuple(entries))
+    return Section(
+        "Not for now",
+        tuple(
+            Entry("; ".join(texts), child.name)
+            for child in evening.here
+            if (texts := not_for_now(evening, child))
+        ),
+    )
+
+
+def not_for_now(evening: Evening, child: Child) -> tuple[str, ...]:
+    """What rests of a child tonight and until when, never why."""
+    texts = [f"{RESTED[block.blocks]} until {day(block.until)}" for block in child.restricted]
+    texts += [
+        f"{lower_first(evening.edition.cards[key].name)}: a teacher looks at it first"
+        for key in sorted({k for id_, k, _ in evening.open_falls if id_ == child.id})
+        if key in evening.edition.cards
+    ]
+    if gates.is_back(evening, child):
+        weeks = spoken(gates.weeks_away(evening, child), "week")
+        begin = ": begin with hands on" if gates.hands_may_touch(evening, child) else ""
+        texts.append(f"back after {weeks}{begin}")
+    return tuple(texts)
 
 
 def _look_first(evening):
@@ -196,11 +213,7 @@ def _suggested(evening, found):
     if bounded:
         entries.append(Entry(joined(bounded), "Also"))
     entries += [
-        Entry(
-            f"moves on {_learners(evening, one)}",
-            f"{one.card.name}, each alone",
-        )
-        for one in found.alone[:2]
+        Entry(suggested(evening, one), f"{one.card.name}, each alone") for one in found.alone[:2]
     ]
     return Section(
         "What suits tonight",
@@ -226,33 +239,48 @@ def _of(some, everybody):
 
 
 def _suggestion_entry(evening, one: Suggestion):
+    return Entry(suggested(evening, one), one.card.name)
+
+
+def suggested(evening: Evening, one: Suggestion) -> str:
+    """What speaks for a skill tonight; of one that was not worked out only a bound is known."""
+    if open_roles(one.card) == ("solo",):
+        return f"moves on {_learners(evening, one)}"
+    if one.proposal is None:
+        return f"at most {number(one.at_most)}"
     text = f"{_of(one.at_most, len(evening.playing))} can be placed"
     text += f", moves on {_learners(evening, one)}"
     if not one.proposal.proven:
         text += " (found in the time there was)"
     if one.carries_on:
         text = f"carries on from {day(evening.last_lesson)}; {text}"
-    return Entry(text, one.card.name)
+    return text
 
 
-def _says(evening, proposals):
-    """Lines across the evening: loads in a row, roles in a row, when lifts end."""
-    entries = []
+def _keep_in_mind(evening, proposals):
+    found = says(evening, [(proposal.card, proposal.groups) for proposal in proposals])
+    return Section("To keep in mind", tuple(Entry(text, label) for label, text in found))
+
+
+def says(
+    evening: Evening, stations: Sequence[tuple[CardView, Sequence[Seats]]]
+) -> tuple[tuple[str, str], ...]:
+    """Lines across the evening, each with whom it is about: loads in a row, roles in a row, when
+    lifts end. `stations` are the skills with their groups, in the order of the evening."""
+    found = []
     for child in evening.playing:
-        stations = [_seat_in(proposal, child) for proposal in proposals]
-        if _in_a_row(stations, MOST_IN_A_ROW, lambda card, role: "wrists" in card.loads[role]):
-            entries.append(Entry("the wrists work three times in a row", child.name))
-        if _in_a_row(stations, 2, lambda card, role: "back_bend" in card.loads[role]):
-            entries.append(Entry("two back bends in a row", child.name))
-        if _in_a_row(stations, MOST_IN_A_ROW, lambda card, role: role == "base"):
-            entries.append(Entry("base three times in a row", child.name))
-        elif any(seat and seat[1] == "base" for seat in stations) and always_base(evening, child):
-            entries.append(
-                Entry(f"base in the last {number(LESSONS_IN_A_ROW)} lessons", child.name)
-            )
-    if any(proposal.card.lifted and proposal.groups for proposal in proposals):
-        entries.append(Entry(last_lift(evening), "Lifts"))
-    return Section("To keep in mind", tuple(entries))
+        seats = [_seat_in(card, groups, child) for card, groups in stations]
+        if _in_a_row(seats, MOST_IN_A_ROW, lambda card, role: "wrists" in card.loads[role]):
+            found.append((child.name, "the wrists work three times in a row"))
+        if _in_a_row(seats, 2, lambda card, role: "back_bend" in card.loads[role]):
+            found.append((child.name, "two back bends in a row"))
+        if _in_a_row(seats, MOST_IN_A_ROW, lambda card, role: role == "base"):
+            found.append((child.name, "base three times in a row"))
+        elif any(seat and seat[1] == "base" for seat in seats) and always_base(evening, child):
+            found.append((child.name, f"base in the last {number(LESSONS_IN_A_ROW)} lessons"))
+    if any(card.lifted and groups for card, groups in stations):
+        found.append(("Lifts", last_lift(evening)))
+    return tuple(found)
 
 
 def last_lift(evening: Evening) -> str:
@@ -262,12 +290,12 @@ def last_lift(evening: Evening) -> str:
     return f"the last lift goes up by {last // 60 % 24:02d}:{last % 60:02d}"
 
 
-def _seat_in(proposal, child):
-    """The card and the child's role in a proposal, None without a place."""
-    for group in proposal.groups:
+def _seat_in(card, groups, child):
+    """The card and the child's role in its groups, None without a place."""
+    for group in groups:
         for role, held in group.seats.items():
             if child in held:
-                return proposal.card, role
+                return card, role
     return None
 
 

@@ -8,11 +8,11 @@ from uuid import UUID
 from accounts.models import School
 from accounts.policy import Policy
 from accounts.staff import Colleague
-from classes import attempts, lessons
-from classes.attempts import Try
+from classes import lessons
 from classes.classes import ClassView
 from classes.models.children import BEGIN
 from classes.restrictions import Restricted
+from classes.tries import Try, past_pairs, turns
 from curriculum.cards import views
 from curriculum.editions import EditionInUse
 from engine.readiness import chain, evidence
@@ -20,7 +20,7 @@ from engine.readiness.judge import judge
 from engine.readiness.parameters import DEFAULTS, WEIGHTS
 from engine.readiness.readings import Needs, Readings
 from engine.readiness.register import Row
-from planning.evening import DAYS_LOOKED_BACK, SPOTTER, Away, Child, Evening
+from planning.evening import DAYS_LOOKED_BACK, SPOTTER, Child, Evening
 
 ON = date(2026, 3, 10)  # a Tuesday
 STARTS = datetime(2026, 3, 10, 17, 0, tzinfo=UTC)  # Lisbon keeps UTC until the end of March
@@ -255,19 +255,25 @@ def evening(
     apart=(),
     together=(),
     policy=None,
+    away=(),
     **changes,
 ) -> Evening:
-    """The evening of a class. Children are named in alphabetical order; `yeses` are (name, skill,
-    role), `pairs_ok`, `apart` and `together` pairs of names, `policy` what differs in it."""
+    """The evening of a class. Children are named in alphabetical order, those `away` apart and
+    last; `yeses` are (name, skill, role), `pairs_ok`, `apart` and `together` pairs of names,
+    `policy` what differs in it."""
     cards = views(documents)
     needs = Needs({key: card.skill for key, card in cards.items()})
     rules = replace(POLICY, **policy or {})
+    gone = {one.name for one in away}
+    children = (*children, *away)
     log = sorted((tried for one in children for tried in tries_of(one)), key=lambda t: t.at)
     tries = tuple(t for t in log if (ON - t.local_date).days <= DAYS_LOOKED_BACK)
     attended = {
         id_of(one.name): sorted({_day(tried.weeks) for tried in one.tries}, reverse=True)
         for one in children
     }
+
+    listed = [_child(one, place, log, needs, rules) for place, one in enumerate(children, 1)]
 
     def pairs(names):
         return frozenset((id_of(a), id_of(b)) for a, b in names)
@@ -287,8 +293,8 @@ def evening(
             skill_ids={key: UUID(int=100 + card.position) for key, card in cards.items()},
             succession=frozenset(),
         ),
-        here=tuple(_child(one, place, log, needs, rules) for place, one in enumerate(children, 1)),
-        away=(),
+        here=tuple(one for one in listed if one.name not in gone),
+        away=tuple(one for one in listed if one.name in gone),
         spotters=spotters,
         adults_in_room=len(spotters) + 1 if adults_in_room is None else adults_in_room,
         mats=8,
@@ -300,15 +306,10 @@ def evening(
         apart=pairs(apart),
         together=pairs(together),
         tries=tries,
-        turns=attempts.turns(tries, attended),
-        past_pairs=attempts.past_pairs(tries),
+        turns=turns(tries, attended),
+        past_pairs=past_pairs(tries),
     )
     return replace(evening, **changes)
-
-
-def away(*names: str) -> tuple[Away, ...]:
-    """Children of the list who are not here."""
-    return tuple(Away(id_of(name), name, False) for name in names)
 
 
 def child(evening: Evening, name: str) -> Child:

@@ -18,7 +18,6 @@ from tests.planning.build import (
     ZEYNEP,
     Pupil,
     Tried,
-    away,
     clean,
     evening,
     pupils,
@@ -47,7 +46,7 @@ def of_every_kind() -> Evening:
         open_falls=[("Bao", "chest_rest", "flyer"), ("Þóra", "bridge", "solo")],
         apart=[("Amara", "Ikaika")],
         together=[("Clíodhna", "Þóra")],
-        away=away("Sunniva", "Zola"),
+        away=pupils("Sunniva", "Zola"),
         closed="spring break",
     )
 

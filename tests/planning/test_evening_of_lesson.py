@@ -104,7 +104,7 @@ def test_a_lesson_that_was_cancelled(rows):
     rows.lesson()
     assert stored(rows).closed is None
     Lesson.objects.update(state="cancelled")
-    assert stored(rows).closed == "the lesson is cancelled"
+    assert stored(rows).closed == "it was cancelled"
 
 
 def test_a_lesson_that_is_not_in_sight(rows):

@@ -21,7 +21,6 @@ from tests.planning.build import (
     STARTS,
     ZEYNEP,
     Pupil,
-    away,
     clean,
     evening,
     pupils,
@@ -125,7 +124,7 @@ def test_who_is_here():
         Pupil("Bao", not_today=True),
         Pupil("Hana", trial=True),
         spotters=(AROHA, ZEYNEP),
-        away=away("Rangi", "Sunniva"),
+        away=pupils("Rangi", "Sunniva"),
         mats=1,
     )
     assert entries(tonight, "Who is here") == [

@@ -13,7 +13,6 @@ from tests.planning.build import (
     PROPS,
     Pupil,
     Tried,
-    away,
     clean,
     evening,
     pupils,
@@ -183,5 +182,5 @@ def test_who_has_learned_it_all_and_who_has_begun_nothing():
 
 
 def test_every_child_who_is_here_has_a_line():
-    tonight = evening(Pupil("Amara"), Pupil("Bao", not_today=True), away=away("Rangi"))
+    tonight = evening(Pupil("Amara"), Pupil("Bao", not_today=True), away=pupils("Rangi"))
     assert [label for label, _ in entries(tonight, "Child by child")] == ["Amara", "Bao"]
