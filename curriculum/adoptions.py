@@ -10,6 +10,7 @@ from django.db import transaction
 from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.models import Studio
+from accounts.names import alphabetical
 from accounts.scope import Scope, Unknown
 from curriculum.models import Adoption, Edition
 
@@ -73,18 +74,16 @@ def adopted(scope: Scope, *, studio_id: UUID, at: datetime, on: date | None = No
 
 
 def in_use_now(scope: Scope, *, at: datetime) -> tuple[AdoptionView, ...]:
-    """This will tell what each studio in scope has in use on its day of `at`."""
-    zones = dict(
-        Studio.objects.filter(school_id=scope.school_id, id__in=scope.studio_ids).values_list(
-            "id", "zone"
-        )
-    )
+    """This will tell what each studio in scope has in use on its day of `at`, by its name."""
+    studios = Studio.objects.filter(school_id=scope.school_id, id__in=scope.studio_ids)
+    day = {studio.id: _day(studio.zone, at) for studio in studios}
     latest = {
         adoption.studio_id: adoption
-        for adoption in _adoptions(scope, studio_ids=zones)
-        if adoption.from_date <= _day(zones[adoption.studio_id], at)
+        for adoption in _adoptions(scope, studio_ids=day)
+        if adoption.from_date <= day[adoption.studio_id]
     }
-    return tuple(latest.values())
+    by_name = sorted(studios, key=lambda studio: alphabetical(studio.name))
+    return tuple(latest[studio.id] for studio in by_name if studio.id in latest)
 
 
 def _adoptions(scope, *, studio_ids):
