@@ -5,7 +5,7 @@ UV := .venv/bin/uv
 export UV_PYTHON_DOWNLOADS := never
 DEMO ?= 1
 
-.PHONY: setup run test lint openapi fuzz bench mutants lock
+.PHONY: setup run test lint openapi rights fuzz bench mutants lock
 
 # uv installs in seconds; where it cannot be had or fails, pip does the same more slowly.
 define sync
@@ -50,6 +50,10 @@ lint: .venv/dev.ready
 # Writes the contract of the API anew; a test compares it with what is served.
 openapi: .venv/dev.ready
 	@$(PY) manage.py spectacular --format openapi-json --fail-on-warn --file docs/openapi.json
+
+# Writes the page of rights anew; a test compares it with the table that is asked.
+rights: .venv/dev.ready
+	@DJANGO_SETTINGS_MODULE=config.settings $(PY) -m tests.api.rights > docs/rights.md
 
 # Thousands of requests made up from the contract, as each role.
 fuzz: .venv/dev.ready

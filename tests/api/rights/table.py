@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 PLACES = ("own", "sister", "foreign")
+CALLERS = ("head", "teacher", "assistant")
 
 
 @dataclass(frozen=True)
@@ -34,3 +35,23 @@ class Right:
     @property
     def label(self) -> str:
         return f"{self.method} {self.route}"
+
+
+def as_markdown(rows: list[Right]) -> str:
+    """The table as a page, one line for each method of a route."""
+    lines = [
+        "# Rights",
+        "",
+        "What each route answers: to a head teacher, a teacher and an assistant, each about her",
+        "own studio, another studio of her school, and another school; and to whoever has no",
+        "token. A test asks all of it, and fails for a route that is not here.",
+        "",
+        "| method | route | head teacher | teacher | assistant | nobody |",
+        "|---|---|---|---|---|---|",
+    ]
+    for row in rows:
+        cells = [row.method, row.route, row.head, row.teacher, row.assistant, str(row.nobody)]
+        lines.append(f"| {' | '.join(cells)} |")
+    asked = len(rows) * len(CALLERS) * len(PLACES) + len(rows)
+    lines += ["", f"{len(rows)} methods, {asked} cases.", ""]
+    return "\n".join(lines)
