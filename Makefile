@@ -53,7 +53,8 @@ openapi: .venv/dev.ready
 
 # Writes the page of rights anew; a test compares it with the table that is asked.
 rights: .venv/dev.ready
-	@DJANGO_SETTINGS_MODULE=config.settings $(PY) -m tests.api.rights > docs/rights.md
+	@DJANGO_SETTINGS_MODULE=config.settings \
+		$(PY) -c 'import django; django.setup(); import tests.api.rights.page' > docs/rights.md
 
 # Thousands of requests made up from the contract, as each role.
 fuzz: .venv/dev.ready
