@@ -1,14 +1,24 @@
-"""Files of dated facts, as the commands load them: checked whole, loaded whole or not at all."""
+"""Files of tries and dated facts, as the commands load them: loaded whole or not at all."""
 
 from django.urls import path
 from rest_framework.exceptions import ErrorDetail, ValidationError
 
 from accounts.scope import Unknown
 from api.base import View
-from api.fields import Document, Flag, Id, Text, Whole
+from api.fields import Day, Document, Flag, Id, Text, Whole
 from api.parsers import FileParser
 from api.schema import takes
-from classes import agreements, attendance, falls, pair_checks, restrictions, wishes, yeses
+from classes import (
+    agreements,
+    attendance,
+    falls,
+    history,
+    pair_checks,
+    restrictions,
+    seen_before,
+    wishes,
+    yeses,
+)
 from classes.classes import find
 
 
@@ -22,6 +32,10 @@ class EveningFileQuery(FileQuery):
 
 class ClassFileQuery(FileQuery):
     vars()["class"] = Id()
+
+
+class SeenBeforeQuery(ClassFileQuery):
+    on = Day(help_text="The day on which this was so.")
 
 
 class Loaded(Document):
@@ -45,6 +59,7 @@ class FactFile(View):
         said = self.asked(query)
         class_id = said.get("class")
         about = {} if class_id is None else {"klass": self._class(class_id)}
+        about |= {name: said[name] for name in ("on",) if name in said}
         dry_run = said.get("dry_run", False)
         loaded = self.load(self.scope, content=self.file(), at=self.now, dry_run=dry_run, **about)
         return self.answer(Loaded, loaded)
@@ -68,12 +83,21 @@ class ClassFile(FactFile):
         return self.take(ClassFileQuery)
 
 
+class SeenBeforeFile(FactFile):
+    @takes(file=True, query=SeenBeforeQuery, answers=Loaded)
+    def post(self, request):
+        """A grid of children and skills: what a class could do before anything was logged."""
+        return self.take(SeenBeforeQuery)
+
+
 FILES = {
     "agreements": FactFile.as_view(load=agreements.load),
+    "attempts": ClassFile.as_view(load=history.load),
     "attendance": ClassFile.as_view(load=attendance.load),
     "falls": FactFile.as_view(load=falls.load),
     "pair-checks": EveningFile.as_view(load=pair_checks.load),
     "restrictions": FactFile.as_view(load=restrictions.load),
+    "seen-before": SeenBeforeFile.as_view(load=seen_before.load),
     "wishes": FactFile.as_view(load=wishes.load),
     "yeses": EveningFile.as_view(load=yeses.load),
 }

@@ -10,7 +10,7 @@ def a_file(noun, assistant, *lines, **query):
 
     def body(place):
         one, two, *_ = place.names
-        return "\n".join(lines).format(one=one, two=two, on=place.on).encode()
+        return "\n".join(lines).format(one=one, two=two, on=place.on, before=place.before).encode()
 
     def asked(place):
         return {name: getattr(place, said) for name, said in query.items()}
@@ -23,6 +23,13 @@ def a_file(noun, assistant, *lines, **query):
 
 RIGHTS = [
     a_file("agreements", NOBODY, "student,kind,agreed_on", "{one},lifting,{on}"),
+    a_file(
+        "attempts",
+        TEACHER,
+        "date,student,skill,role,spot,outcome",
+        "{before},{one},chest_rest,base,hands_on,clean",
+        **{"class": "klass"},
+    ),
     a_file("attendance", TEACHER, "date,student,state", "{on},{one},here", **{"class": "klass"}),
     a_file(
         "falls",
@@ -39,6 +46,13 @@ RIGHTS = [
         **{"class": "klass"},
     ),
     a_file("restrictions", NOBODY, "student,blocks,from,until", "{one},neck,{on},{on}"),
+    a_file(
+        "seen-before",
+        TEACHER,
+        "student,chest_rest:base",
+        "{one},hands on",
+        **{"class": "klass", "on": "before"},
+    ),
     a_file("wishes", NOBODY, "a,b,kind,from", "{one},{two},together,{on}"),
     a_file("yeses", NOBODY, "student,skill,role,kind,given_on", "{one},chest_rest,base,show,{on}"),
 ]
