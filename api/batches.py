@@ -4,7 +4,7 @@ from rest_framework import serializers
 
 from api.base import View
 from api.errors import TooLarge
-from api.fields import Document, Id, OneOf
+from api.fields import Document, Id, OneOf, Whole
 from classes import batches
 
 MOST_ROWS = 500
@@ -15,6 +15,7 @@ class RowAnswer(Document):
     status = OneOf(batches.STATUSES)
     code = serializers.CharField(required=False)
     pointer = serializers.CharField(required=False, help_text="The field that is at fault.")
+    version = Whole(required=False, help_text="Of groups: the version that stands now.")
 
 
 class RowAnswers(Document):
@@ -35,10 +36,12 @@ def batch_of(row):
 class Batch(View):
     """A view that takes rows; 200 whatever becomes of them, in the order sent."""
 
+    most_rows = MOST_ROWS
+
     def hand_in(self, shape, store):
         """Answer the rows of the body: those that are of this shape go to `store`, as dicts."""
         rows = self.read(Rows)["rows"]
-        if len(rows) > MOST_ROWS:
+        if len(rows) > self.most_rows:
             raise TooLarge()
         answers = {}
         good = {}
@@ -72,4 +75,6 @@ def _told(place, answer):
         told["code"] = answer.code
     if answer.pointer is not None:
         told["pointer"] = f"/rows/{place}{answer.pointer}"
+    if getattr(answer, "version", None) is not None:
+        told["version"] = answer.version
     return told

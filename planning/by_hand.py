@@ -43,7 +43,7 @@ class Formed:
 
 @dataclass(frozen=True)
 class Found:
-    """A stop or a say about a group, as a whole sentence; `role` where it is about one."""
+    """A stop, ask or say about a group as a whole sentence; `role` where it is about one."""
 
     code: str
     sentence: str
@@ -79,7 +79,7 @@ def faults(
 ) -> list[Fault]:
     """What makes no groups of this skill at all: roles it does not have, children who are not on
     tonight's list or in two places, groups of nobody."""
-    listed = _listed(evening)
+    listed = {child.id for child in evening.listed}
     found, seen = [], set()
     for number_, group in enumerate(formed):
         where = f"{place}/{number_}/seats"
@@ -235,7 +235,7 @@ def swapped(evening: Evening, formed: Sequence[Formed], a: UUID, b: UUID) -> tup
 
     Raises `BadDocument`.
     """
-    listed = _listed(evening)
+    listed = {child.id for child in evening.listed}
     bad = [Fault(f"/{name}", "unknown") for name, one in (("a", a), ("b", b)) if one not in listed]
     if not bad and a == b:
         bad.append(Fault("/b", "the same child as in a"))
@@ -269,7 +269,7 @@ def moved(
     role in none. A group that she leaves empty is gone. Raises `BadDocument`.
     """
     bad = []
-    if student not in _listed(evening):
+    if student not in {child.id for child in evening.listed}:
         bad.append(Fault("/student", "unknown"))
     if group is not None and group not in {one.id for one in formed}:
         bad.append(Fault("/group", "unknown"))
@@ -287,10 +287,6 @@ def moved(
         for one in left
         if one.students or (group is not None and one.id == group)
     )
-
-
-def _listed(evening):
-    return {child.id for child in (*evening.here, *evening.away)}
 
 
 def _without(group, student):

@@ -148,7 +148,7 @@ def lock(
     return _change(scope, lesson_id, skill, version, at, how="lock", make=make)
 
 
-def clear(scope: Scope, *, lesson_id: UUID, skill: str, version: int, at: datetime) -> None:
+def clear(scope: Scope, *, lesson_id: UUID, skill: str, version: int, at: datetime) -> GroupsView:
     """This will take back all groups of a skill, a teacher's right; the version goes on from
     there. Raises as `_change` does."""
 
@@ -156,7 +156,7 @@ def clear(scope: Scope, *, lesson_id: UUID, skill: str, version: int, at: dateti
         scope.need_teacher("taking groups back")
         return ()
 
-    _change(scope, lesson_id, skill, version, at, how="clear", make=make)
+    return _change(scope, lesson_id, skill, version, at, how="clear", make=make)
 
 
 def _change(scope, lesson_id, skill, version, at, *, how, make: Make) -> GroupsView:

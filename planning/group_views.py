@@ -12,6 +12,7 @@ from accounts.models import ASSISTANT
 from accounts.names import alphabetical
 from accounts.scope import Scope
 from curriculum.cards import CardView
+from engine.readiness.parameters import SPOTS
 from planning.by_hand import Check, Checked, Found, check, wished
 from planning.evening import Child, Evening
 from planning.gates import Ask, class_stops
@@ -22,6 +23,11 @@ from planning.proposals import Unplaced, left_over, moves_on
 from planning.reasons import nearest_gap, ways
 from planning.tonight import LESSONS_IN_A_ROW, always_base, last_lift
 from planning.words import CAUTION, joined, lower_first, spoken
+
+NO_PARTNER = "no_fitting_partner"
+OF_A_WISH = ("kept_apart", "kept_together")
+
+__all__ = ["SPOTS", "GroupsView", "as_kept", "told"]
 
 
 @dataclass(frozen=True)
@@ -39,16 +45,6 @@ class RoleView:
 
 
 @dataclass(frozen=True)
-class AskView:
-    """What a teacher is asked; `code`, `students` and `role` are what an answer names."""
-
-    code: str
-    sentence: str
-    students: tuple[UUID, ...]
-    role: str | None
-
-
-@dataclass(frozen=True)
 class GroupView:
     """One group. `number` counts from 1; `turn` is its turn under the adults who spot it; `spot`
     is the one to begin with, None where nobody spots."""
@@ -63,7 +59,7 @@ class GroupView:
     ways_in: str
     ways_out: str
     stops: tuple[Found, ...]
-    asks: tuple[AskView, ...]
+    asks: tuple[Found, ...]
     says: tuple[Found, ...]
 
 
@@ -78,6 +74,8 @@ class Elsewhere:
 
 @dataclass(frozen=True)
 class LeftView:
+    """A child without a group. `reason` is the engine's, but never tells of a wish."""
+
     student: Somebody
     reason: str
     sentence: str
@@ -173,20 +171,20 @@ def _group(scope, evening, card, number, group: Checked) -> GroupView:
         ways_in=ways(evening, card.ways_in, seats.seats),
         ways_out=ways(evening, card.ways_out, seats.seats),
         stops=group.stops,
-        asks=tuple(ask_view(ask) for ask in group.asks),
+        asks=tuple(_asked(ask) for ask in group.asks),
         says=tuple(_says(scope, evening, card, group)),
     )
 
 
 def _named(evening, ids):
-    names = {child.id: child.name for child in (*evening.here, *evening.away)}
+    names = {child.id: child.name for child in evening.listed}
     people = [Somebody(one, names.get(one, "")) for one in ids]
     return tuple(sorted(people, key=lambda one: (alphabetical(one.name), one.id)))
 
 
-def ask_view(ask: Ask) -> AskView:
-    """What is asked, as a sentence."""
-    return AskView(ask.code, ASK_WORDS[ask.code].format(ask.about), ask.students, ask.role)
+def _asked(ask: Ask) -> Found:
+    """What is asked, as a sentence; an answer names the same code, children and role."""
+    return Found(ask.code, ASK_WORDS[ask.code].format(ask.about), ask.students, ask.role)
 
 
 def _says(scope, evening, card, group: Checked):
@@ -211,7 +209,7 @@ def _left(evening, card, one: Unplaced, others) -> LeftView:
         sentence = f"missing is {nearest_gap(evening, card, one.child)}"
     return LeftView(
         Somebody(one.child.id, one.child.name),
-        one.reason,
+        NO_PARTNER if one.reason in OF_A_WISH else one.reason,
         sentence,
         _elsewhere(evening, card, one.child, others),
     )

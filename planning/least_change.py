@@ -148,7 +148,7 @@ def _next_self(old, new):
 
 
 def _changes(evening, formed, after: CarriedOn):
-    names = {child.id: child.name for child in (*evening.here, *evening.away)}
+    names = {child.id: child.name for child in evening.listed}
     for place, (old, new) in enumerate(zip(formed, after.became, strict=True), 1):
         if new is None:
             yield Change(place, f"group {place} is not there this time", goes=_ids(old))
@@ -205,7 +205,7 @@ def taken_in(evening: Evening, checked: Check, student: UUID) -> tuple[Formed, .
     formed = tuple(group.formed for group in checked.groups)
     child = next((one for one in evening.playing if one.id == student), None)
     if child is None:
-        known = {one.id: one.name for one in (*evening.here, *evening.away)}
+        known = {one.id: one.name for one in evening.listed}
         if student not in known:
             raise BadDocument([Fault("/student", "unknown")])
         raise Conflict(f"{known[student]} is not here for it tonight")
