@@ -40,7 +40,8 @@ def enter(scope: Scope, *, rows: Sequence[Mapping[str, object]], at: datetime) -
         scope.need_head("entering a mass")
     with transaction.atomic():
         one_writer(scope)
-        lines = Lines.of_form([row | {"value": round(row["value"], 2)} for row in rows])
+        said = [row | {"value": f"{round(row['value'], 2):.12g}"} for row in rows]
+        lines = Lines.of_form(said)
         form = _Form(scope, Given(scope, rows=rows, on=at.date()), at)
         facts = lines.beside(
             stored=form.stored,

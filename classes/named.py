@@ -143,7 +143,7 @@ class Named:
         if not cells.flag("tonight"):
             return None
         if self._klass is None:
-            cells.fault("tonight", "for one evening only: say of which class with --class")
+            cells.fault("tonight", "for one evening only: say of which class")
             return None
         return self.lesson(cells, column, on)
 

@@ -114,7 +114,7 @@ def test_every_fault_before_any_question(school):
     ) == [
         "/rows/1/student: unknown",
         "/rows/2/on: 2026-03-12 is still to come",
-        "/rows/3/value: 3000.0 should be between 0.5 and 2500",
+        "/rows/3/value: 3000 should be between 0.5 and 2500",
         "/rows/4: about the same as /rows/0",
     ]
 

@@ -106,7 +106,7 @@ def test_every_fault_at_once(school):
 def test_tonight_needs_a_class(school):
     assert refusal(
         pair_checks.load, school.teacher, PairCheck, HEADER, "Amara,Bao,2026-03-10,yes"
-    ) == ["row 2, column “tonight”: for one evening only: say of which class with --class"]
+    ) == ["row 2, column “tonight”: for one evening only: say of which class"]
 
 
 def test_an_assistant_may_not(school):
