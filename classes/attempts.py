@@ -1,68 +1,70 @@
-"""The log of tries: an append-only register of revisions."""
+"""The log of tries: an append-only register of revisions.
+
+On PostgreSQL a batch of any size is at most five statements: what its rows speak of, with the
+school's row locked · which of its ids are there already · the new rows · the marks of all children
+who stand in any revision of the attempts it touches · what its answers are flagged for. A lesson
+that is not there yet is made with two more, held rows are kept with two more.
+
+One writer a school: two who correct one attempt at once would each see only their own revision,
+and a child whom the try has left would never be marked. In READ COMMITTED each statement after
+the locked one sees whatever an earlier writer stored, so an id is never new to two of them, and
+no two of them wait for each other's rows.
+"""
 
 from collections import defaultdict
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, fields
-from datetime import UTC, date, datetime, time, timedelta
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from functools import cached_property
 from uuid import UUID
 
-from django.db import connection, transaction
-from django.db.models import F
+from django.db import transaction
 
-from accounts.models import Member, School
 from accounts.scope import Scope
-from classes.lessons import moment
-from classes.models import Attempt, Enrolment, Erased, Lesson, Replay
-from classes.students import visible
-from curriculum.models import Edition, Skill
+from classes import flags, lessons
+from classes.attempt_rows import (
+    FROZEN,
+    STORED_COLUMNS,
+    AttemptRow,
+    BadRow,
+    Stored,
+    content,
+    read,
+    stored,
+)
+from classes.classes import view
+from classes.gathered import Among, run
+from classes.models import Attempt, Class, HeldRow, Lesson
+from classes.sight import Sight, corrected
 
-CLOCK_AHEAD = timedelta(minutes=5)
+STATUSES = STORED, ALREADY_STORED, HELD, REFUSED = "stored", "already_stored", "held", "refused"
+CODES = INVALID, ID_REUSED, UNKNOWN, ERASED = "invalid", "id_reused", "unknown", "erased"
+REASONS = AFTER_END, TOO_LATE, RESCUED = "after_end", "too_late", "rescued"
+KEPT = (STORED, ALREADY_STORED)
+LATE_FOR = timedelta(days=14)
 
-STORED, ALREADY_STORED, REFUSED = "stored", "already_stored", "refused"
-
-
-@dataclass(frozen=True)
-class AttemptRow:
-    """One revision of one try as it was frozen when it was logged."""
-
-    id: UUID
-    attempt: UUID
-    revision: int
-    student_id: UUID
-    skill_id: UUID
-    role: str
-    spot: str
-    outcome: str
-    measure: float | None
-    weight: str
-    try_id: UUID
-    way_in: str
-    way_out: str
-    surface: str
-    lesson_id: UUID | None
-    edition_id: UUID | None
-    member_id: UUID
-    happened_at: datetime
-    clock_offset_ms: int
-    local_date: date
-
-    def __post_init__(self) -> None:
-        # One zone, because equality across zones depends on the hour that a clock repeats.
-        object.__setattr__(self, "happened_at", self.happened_at.astimezone(UTC))
+MARK = """
+INSERT INTO replay (school_id, student_id, log_version, done_version)
+SELECT DISTINCT school_id, student_id, 1, 0 FROM attempt
+WHERE school_id = %(school)s AND attempt = ANY(%(attempts)s)
+ORDER BY student_id
+ON CONFLICT (student_id) DO UPDATE SET log_version = replay.log_version + 1
+"""
 
 
 @dataclass(frozen=True)
 class Answer:
-    """What became of one row: stored, already stored, or refused with a code."""
+    """What became of one row. `id` is as the row says it, None where it says none.
 
-    id: UUID
+    `code` and `pointer` tell why and where a row is refused. `flags` tell what a stored row breaks
+    of the school's policy, and that it came late or by a wrong clock.
+    """
+
+    id: UUID | str | None
     status: str
     code: str | None = None
-
-
-FROZEN = tuple(field.name for field in fields(AttemptRow))
-# The edition is what the school had in use, not what the row says.
-CONTENT = tuple(name for name in FROZEN if name != "edition_id")
+    pointer: str | None = None
+    flags: tuple[str, ...] = ()
 
 
 def store(
@@ -79,157 +81,192 @@ def store(
     with times that somebody wrote down and that were checked.
     """
     with transaction.atomic():
-        # One writer a school: two who correct the same attempt at once would each see only their
-        # own revision, and a child whom the try has left would never be marked.
-        list(School.objects.select_for_update(no_key=True).filter(id=scope.school_id))
-        refused = _refused(scope, rows)
-        stored = _stored(scope, sorted({row.id for row in rows}))
-        answers, new = [], {}
-        for row in rows:
-            code = refused.get(row.id)
-            if row.id in stored or row.id in new:
-                same = content(row) == content(stored.get(row.id) or new[row.id])
-                code = None if same else "id_reused"
-                answers.append(Answer(row.id, ALREADY_STORED if same else REFUSED, code))
-            elif code:
-                answers.append(Answer(row.id, REFUSED, code))
-            else:
-                new[row.id] = row
-                answers.append(Answer(row.id, STORED))
-        if new:
-            _insert(scope, [new[id_] for id_ in sorted(new)], received_at, dated)
-            _mark(scope, attempts=sorted({row.attempt for row in new.values()}))
+        batch = _Batch(scope, [(row, None) for row in rows], received_at, late=False)
+        answers = [batch.take(row, None, None) for row in rows]
+        batch.write(sent_by_id=scope.member_id, dated=dated)
     return tuple(answers)
 
 
-def content(row: AttemptRow) -> tuple[object, ...]:
-    """What the row itself says: two rows with one id must agree in this."""
-    return tuple(getattr(row, name) for name in CONTENT)
+def receive(
+    scope: Scope,
+    *,
+    rows: Sequence[object],
+    received_at: datetime,
+    member_id: UUID | None = None,
+    sent_by_id: UUID | None = None,
+    hold: str | None = None,
+) -> tuple[Answer, ...]:
+    """This will add rows as phones write them; each is answered by itself, in the order given.
+
+    As in `store`, and: a row that is not right is refused as `invalid`. A lesson of a visible
+    class that is not there yet is made. What somebody logged before her access to a studio ended
+    is stored until fourteen days after that, else held for a head teacher. Of what breaks the
+    school's policy the answers tell; it happened. `member_id` and `sent_by_id` are who asks unless
+    they are given; with `hold` whatever would be stored is held for that reason.
+    """
+    member_id = member_id or scope.member_id
+    parsed = [_parsed(said, member_id) for said in rows]
+    sent = [one for one in parsed if not isinstance(one, Answer)]
+    with transaction.atomic():
+        batch = _Batch(scope, sent, received_at, late=True, hold=hold)
+        answers = [
+            one if isinstance(one, Answer) else batch.take(*one, said)
+            for one, said in zip(parsed, rows, strict=True)
+        ]
+        batch.write(sent_by_id=sent_by_id or scope.member_id)
+    found = flags.of(scope, rows=[batch.stored[one.id] for one in answers if one.status in KEPT])
+    return tuple(
+        replace(one, flags=found[one.id]) if one.status in KEPT else one for one in answers
+    )
 
 
 def revisions(scope: Scope, *, attempts: Collection[UUID]) -> dict[UUID, tuple[AttemptRow, ...]]:
     """This will read all revisions of these attempts in the school, the one that counts last."""
     found = defaultdict(list)
-    for chunk in _chunks(sorted(attempts)):
-        for values in Attempt.objects.filter(
-            school_id=scope.school_id, attempt__in=chunk
-        ).values_list(*FROZEN):
-            row = AttemptRow(*values)
-            found[row.attempt].append(row)
+    if not attempts:
+        return {}
+    for values in Attempt.objects.filter(
+        school_id=scope.school_id, attempt__in=Among(attempts)
+    ).values_list(*FROZEN):
+        row = AttemptRow(*values)
+        found[row.attempt].append(row)
     return {
         attempt: tuple(sorted(rows, key=lambda row: (row.revision, str(row.id))))
         for attempt, rows in found.items()
     }
 
 
-def _refused(scope, rows):
-    """Codes of the rows that speak of what is not there, or not there for who asks."""
-    student_ids = {row.student_id for row in rows}
-    seen = visible(scope, student_ids=student_ids)
-    erased = set()
-    if student_ids - seen:
-        erased = set(
-            Erased.objects.filter(
-                school_id=scope.school_id, student_id__in=student_ids - seen
-            ).values_list("student_id", flat=True)
+def _parsed(said, member_id):
+    """The row and its class, or the answer to a row that is not right."""
+    try:
+        return read(said, member_id=member_id)
+    except BadRow as bad:
+        id_ = said.get("id") if isinstance(said, dict) else None
+        return Answer(id_ if isinstance(id_, str) else None, REFUSED, INVALID, bad.pointer)
+
+
+class _Batch:
+    """The rows of one call, judged one after the other and then written together."""
+
+    def __init__(self, scope, sent, received_at, *, late, hold=None):
+        self._scope, self._received_at, self._hold = scope, received_at, hold
+        self._ids = {row.id for row, _ in sent}
+        self._sight = sent and Sight(scope, sent=sent, late=late)
+        self.stored = _stored(scope, self._ids)
+        self._new, self._classes = {}, {}
+        self._held = {}
+
+    def take(self, row, class_id, said):
+        """The answer to one row; `said` is how the phone wrote it."""
+        before = self._new.get(row.id) or (row.id in self.stored and self.stored[row.id].row)
+        if before:
+            same = content(row) == content(before)
+            return Answer(row.id, ALREADY_STORED if same else REFUSED, None if same else ID_REUSED)
+        if self._sight.is_erased(row):
+            return Answer(row.id, REFUSED, ERASED, "/student")
+        pointer = self._sight.unknown(row, class_id)
+        if pointer:
+            return Answer(row.id, REFUSED, UNKNOWN, pointer)
+        reason = self._hold or self._reason(row, class_id)
+        if reason:
+            same = self._kept.setdefault(row.id, said) == said
+            if same:
+                self._held[row.id] = (said, reason, row.member_id)
+            return Answer(row.id, HELD if same else REFUSED, None if same else ID_REUSED)
+        if class_id:
+            row = replace(row, edition_id=self._sight.edition(class_id, row.local_date))
+            if row.lesson_id not in self._sight.starts:
+                self._classes[class_id, row.local_date] = row.lesson_id
+        self._new[row.id] = row
+        return Answer(row.id, STORED)
+
+    def _reason(self, row, class_id):
+        """Why a row waits for a head teacher, None where it need not."""
+        end = self._sight.end(row, class_id)
+        if end is None:
+            return None
+        if corrected(row) > end:
+            return AFTER_END
+        return TOO_LATE if self._received_at > end + LATE_FOR else None
+
+    @cached_property
+    def _kept(self):
+        """What is held already under the ids of the batch."""
+        rows = HeldRow.objects.filter(school_id=self._scope.school_id, row_id__in=Among(self._ids))
+        return dict(rows.values_list("row_id", "payload"))
+
+    def write(self, *, sent_by_id, dated=False):
+        if self._classes:
+            self._make_lessons()
+        if self._new:
+            self._insert(sent_by_id, dated)
+            attempts = {row.attempt for row in self._new.values()}
+            run(self._scope, statement=MARK, attempts=attempts)
+        if self._held:
+            HeldRow.objects.bulk_create(
+                (
+                    HeldRow(
+                        school_id=self._scope.school_id,
+                        row_id=row_id,
+                        payload=said,
+                        reason=reason,
+                        member_id=member_id,
+                        sent_by_id=sent_by_id,
+                        received_at=self._received_at,
+                    )
+                    for row_id, (said, reason, member_id) in sorted(self._held.items())
+                ),
+                ignore_conflicts=True,
+            )
+
+    def _make_lessons(self):
+        rows = Class.objects.select_related("studio").filter(
+            school_id=self._scope.school_id, id__in={class_id for class_id, _ in self._classes}
         )
-    of_school = {"school_id": scope.school_id}
-    skills = _present(Skill.objects.filter(**of_school), {row.skill_id for row in rows})
-    members = _present(Member.objects.filter(**of_school), {row.member_id for row in rows})
-    taught = Edition.objects.filter(published_at__isnull=False, **of_school)
-    editions = _present(taught, {row.edition_id for row in rows})
-    lessons = _present(
-        Lesson.objects.filter(group_class__studio_id__in=scope.studio_ids, **of_school),
-        {row.lesson_id for row in rows},
-    )
-    codes = {}
-    for row in rows:
-        if row.student_id in erased:
-            codes[row.id] = "erased"
-        elif (
-            row.student_id not in seen
-            or row.skill_id not in skills
-            or row.member_id not in members
-            or row.edition_id not in editions
-            or row.lesson_id not in lessons
-        ):
-            codes[row.id] = "unknown"
-    return codes
+        classes = {row.id: view(row) for row in rows}
+        planned = [lessons.view(classes[class_id], on) for class_id, on in self._classes]
+        Lesson.objects.bulk_create(
+            (
+                Lesson(
+                    school_id=self._scope.school_id,
+                    id=lesson.id,
+                    group_class_id=lesson.class_id,
+                    on=lesson.on,
+                    starts_at=lesson.starts_at,
+                    minutes=lesson.minutes,
+                )
+                for lesson in sorted(planned, key=lambda lesson: lesson.id)
+            ),
+            ignore_conflicts=True,
+        )
+        self._sight.starts |= {lesson.id: lesson.starts_at for lesson in planned}
 
-
-def _present(rows, ids):
-    """Those of the ids that are there; None always is."""
-    asked = ids - {None}
-    return {None, *(rows.filter(id__in=asked).values_list("id", flat=True) if asked else ())}
+    def _insert(self, sent_by_id, dated):
+        new = {
+            id_: Stored(
+                row,
+                at=row.happened_at if dated else self._sight.at(row, self._received_at),
+                received_at=self._received_at,
+                sent_by_id=sent_by_id,
+            )
+            for id_, row in sorted(self._new.items())
+        }
+        Attempt.objects.bulk_create(
+            Attempt(
+                school_id=self._scope.school_id,
+                at=one.at,
+                received_at=one.received_at,
+                sent_by_id=one.sent_by_id,
+                **vars(one.row),
+            )
+            for one in new.values()
+        )
+        self.stored |= new
 
 
 def _stored(scope, ids):
-    found = {}
-    for chunk in _chunks(ids):
-        for values in Attempt.objects.filter(school_id=scope.school_id, id__in=chunk).values_list(
-            *FROZEN
-        ):
-            found[values[0]] = AttemptRow(*values)
-    return found
-
-
-def _insert(scope, rows, received_at, dated):
-    times = {row.id: row.happened_at for row in rows} if dated else _times(scope, rows, received_at)
-    Attempt.objects.bulk_create(
-        Attempt(
-            school_id=scope.school_id,
-            sent_by_id=scope.member_id,
-            at=times[row.id],
-            received_at=received_at,
-            **{name: getattr(row, name) for name in FROZEN},
-        )
-        for row in rows
-    )
-
-
-def _times(scope, rows, received_at):
-    """When each row counts: as its clock says, or, where that cannot be, the lesson's start."""
-    starts = dict(
-        Lesson.objects.filter(
-            school_id=scope.school_id, id__in={row.lesson_id for row in rows if row.lesson_id}
-        ).values_list("id", "starts_at")
-    )
-    enrolled: dict[UUID, datetime] = {}
-    for student_id, from_date, zone in Enrolment.objects.filter(
-        school_id=scope.school_id, student_id__in={row.student_id for row in rows}
-    ).values_list("student_id", "from_date", "group_class__studio__zone"):
-        begins = moment(from_date, time.min, zone)
-        enrolled[student_id] = min(begins, enrolled.get(student_id, begins))
-    times = {}
-    for row in rows:
-        at = row.happened_at + timedelta(milliseconds=row.clock_offset_ms)
-        too_early = row.student_id in enrolled and at < enrolled[row.student_id]
-        if at > received_at + CLOCK_AHEAD or too_early:
-            at = starts.get(row.lesson_id, received_at)
-        times[row.id] = at
-    return times
-
-
-def _mark(scope, *, attempts):
-    """Mark the children of all revisions of these attempts, in the order of their ids."""
-    rows = Attempt.objects.filter(school_id=scope.school_id)
-    students = set()
-    for chunk in _chunks(attempts):
-        students |= set(rows.filter(attempt__in=chunk).values_list("student_id", flat=True))
-    ordered = sorted(students)
-    Replay.objects.bulk_create(
-        [Replay(school_id=scope.school_id, student_id=student_id) for student_id in ordered],
-        ignore_conflicts=True,
-    )
-    for chunk in _chunks(ordered):
-        Replay.objects.filter(school_id=scope.school_id, student_id__in=chunk).update(
-            log_version=F("log_version") + 1
-        )
-
-
-def _chunks(items):
-    """All at once, or as many as SQLite takes parameters for."""
-    most = connection.features.max_query_params
-    size = most - 10 if most else max(1, len(items))
-    for start in range(0, len(items), size):
-        yield items[start : start + size]
+    if not ids:
+        return {}
+    rows = Attempt.objects.filter(school_id=scope.school_id, id__in=Among(ids))
+    found = map(stored, rows.values_list(*STORED_COLUMNS))
+    return {one.row.id: one for one in found}

@@ -34,7 +34,6 @@ NO_ROWS = {
     "accounts.staff_rows.check",
     "accounts.staff_rows.keeps_a_head",
     "accounts.staff_rows.read",
-    "classes.attempts.content",
     "classes.attendance.attendance_id",
     "classes.classes.view",
     "classes.fact_files.read_facts",

@@ -55,3 +55,38 @@ def store(school, *rows, scope=None, received_at=RECEIVED, **asked):
     assert [answer.id for answer in answers] == [row.id for row in rows]
     assert all((answer.code is None) == (answer.status != REFUSED) for answer in answers)
     return [answer.code or answer.status for answer in answers]
+
+
+def said(school: FactSchool, name: str = "Amara", number: int = 1, **changes) -> dict:
+    """A try as a phone writes it; `skill` may be a key."""
+    values = {
+        "id": UUID(int=number),
+        "attempt": UUID(int=1000 + number),
+        "revision": 1,
+        "student": school.children[name],
+        "skill": SKILL,
+        "role": ROLE,
+        "spot": "none",
+        "outcome": "clean",
+        "measure": None,
+        "weight": "own",
+        "try_id": UUID(int=2000 + number),
+        "way_in": "",
+        "way_out": "",
+        "surface": "",
+        "class": school.klass.id,
+        "local_date": THIRD.isoformat(),
+        "happened_at": (STARTS + timedelta(seconds=number)).isoformat(),
+        "clock_offset_ms": 0,
+    } | changes
+    values["skill"] = school.skills.get(values["skill"], values["skill"])
+    return {key: str(one) if isinstance(one, UUID) else one for key, one in values.items()}
+
+
+def receive(school, *rows, scope=None, received_at=RECEIVED, **asked):
+    """The answers in the order of the rows."""
+    answers = attempts.receive(
+        scope or school.assistant, rows=rows, received_at=received_at, **asked
+    )
+    assert len(answers) == len(rows)
+    return answers

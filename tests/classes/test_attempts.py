@@ -263,7 +263,7 @@ def test_rows_and_marks_come_together_or_not_at_all(school, monkeypatch):
     def fail(*args, **kwargs):
         raise RuntimeError
 
-    monkeypatch.setattr(attempts, "_mark", fail)
+    monkeypatch.setattr(attempts, "run", fail)
     with pytest.raises(RuntimeError):
         store(school, row(school))
     assert not Attempt.objects.exists()
