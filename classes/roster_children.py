@@ -19,7 +19,7 @@ from classes.classes import ClassView
 from classes.measurements import before
 from classes.models import Agreement, Enrolment, Identity, Measurement, Student
 from classes.models.children import HEIGHT_CM, MASS_KG, RECORD_MASS
-from classes.roster_rows import AGREED, Entry, today
+from classes.roster_rows import AGREED, Entry, meant, new_on, today
 from classes.students import full_name
 from engine import growth
 
@@ -56,10 +56,12 @@ class Child:
 
 
 class Children:
-    """All children of the school. `asked` are the rows about which something was asked."""
+    """All children of the school. `asked` are the rows about which something was asked,
+    `questions` what was asked and is not confirmed."""
 
     def __init__(self, scope: Scope, *, at: datetime, confirmed: Collection[int]) -> None:
         self.asked: set[int] = set()
+        self.questions: list[str] = []
         self._scope, self._at, self._confirmed = scope, at, confirmed
         self._save: dict[int, Model] = {}
         self._drop: list[Measurement] = []
@@ -141,6 +143,7 @@ class Children:
         """Ask about a row. Whoever has looked and means it confirms the row by its number."""
         self.asked.add(entry.number)
         if entry.number not in self._confirmed:
+            self.questions.append(question)
             entry.cells.fault(
                 column, f"question: {question} If it is as meant, confirm row {entry.number}."
             )
@@ -161,6 +164,14 @@ class Children:
             names = " or ".join(sorted(child.name for child in born))
             entry.cells.fault("given_name", f"may be {names}: write the initial")
             return None
+        unborn = [
+            child
+            for child in same
+            if child.student.birth_year is None
+            and (child in alike or not child.identity.initial or not entry.initial)
+        ]
+        if unborn:
+            return self._came_to_try(unborn[0], entry)
         without = [child for child in born if not child.identity.initial]
         if without:
             child = without[0]
@@ -171,6 +182,20 @@ class Children:
         if alike:
             return self._reborn(alike[0], entry)
         return self._new(entry)
+
+    def _came_to_try(self, child, entry):
+        """A child of the same name whose month of birth was not known yet."""
+        self._ask(
+            entry,
+            "given_name",
+            f"{child.name} is known without a month of birth: is this the same child?"
+            " Another child needs another initial.",
+        )
+        year, month = entry.birth
+        self._change(child, child.student, "month of birth", birth_year=year, birth_month=month)
+        initial = entry.initial or child.identity.initial
+        self._change(child, child.identity, "initial", initial=initial)
+        return child
 
     def _reborn(self, child, entry):
         """A child of the same name, whose month of birth is another one or not known yet."""
@@ -224,7 +249,7 @@ class Children:
         on = today(entry.klass, self._at)
         places = [row for row in child.places if row.group_class_id == entry.klass.id]
         places.sort(key=lambda row: row.from_date)
-        place = _meant(places, entry, on)
+        place = meant(places, entry, on)
         said = {"from_date": entry.joined, "trial": entry.trial, "until": entry.until}
         said = {name: value for name, value in said.items() if value is not None}
         if place is None:
@@ -255,8 +280,8 @@ class Children:
 
     def _measure(self, child, entry):
         on = today(entry.klass, self._at)
-        height_on = _new_on(child.heights, entry.height_cm, entry.height_on, on)
-        mass_on = _new_on(child.masses, entry.mass_kg, entry.mass_on, on)
+        height_on = new_on(child.heights, entry.height_cm, entry.height_on, on)
+        mass_on = new_on(child.masses, entry.mass_kg, entry.mass_on, on)
         known = [row for day, row in child.heights.items() if day == height_on]
         if self._said_twice(entry, entry.column("height"), known):
             return
@@ -351,32 +376,6 @@ class Children:
             setattr(row, name, value)
         if changed:
             self._add(child, row, news)
-
-
-def _meant(places, entry, on):
-    """The place that a row speaks of; None for a further one: a trial ends, or she comes back."""
-    for place in places:
-        if place.from_date == entry.joined:
-            return place
-    if not places:
-        return None
-    last, start = places[-1], entry.joined or on
-    turned = entry.trial not in (None, last.trial) and start > last.from_date
-    ended = last.until is not None and last.until < start and last.until != entry.until
-    return None if turned or ended else last
-
-
-def _new_on(standing, value, said_on, on):
-    """The day for which a value is new; None when there is none, or it stands.
-
-    A row that names no day and brings the latest value brings nothing.
-    """
-    if value is None:
-        return None
-    if said_on is None and standing and standing[max(standing)].value == value:
-        return None
-    day = said_on or on
-    return None if day in standing and standing[day].value == value else day
 
 
 def _withdrawn(child, kind):

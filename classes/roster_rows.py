@@ -191,9 +191,8 @@ class Sheet:
             year, month = day.year, day.month
         if year is None or month is None:
             return None
-        if (year, month) > (on.year, on.month) or year < on.year - OLDEST_YEARS:
-            column = "birth" if text else "birth_year"
-            cells.fault(column, f"nobody in a class was born in {year:04d}-{month:02d}")
+        if fault := birth_fault(year, month, on):
+            cells.fault("birth" if text else "birth_year", fault)
             return None
         return year, month
 
@@ -261,11 +260,31 @@ def _name(cells):
         if behind and behind[2][0].isupper():
             name, initial = behind[1], behind[2]
     initial = (initial or "").removesuffix(".")
-    if name and not _is_name(name):
-        cells.fault("given_name", f"“{name}” should be a name")
+    for column, fault in name_faults(name, initial):
+        cells.fault(column, fault)
+    return name, tidy_initial(initial)
+
+
+def name_faults(given_name: str | None, initial: str | None) -> Iterator[tuple[str, str]]:
+    """What is wrong with a name that is given: “given_name” or “initial”, and why."""
+    if given_name and not _is_name(given_name):
+        yield "given_name", f"“{given_name}” should be a name"
+    initial = (initial or "").removesuffix(".")
     if initial and not (initial.isalpha() and len(initial) <= 4):
-        cells.fault("initial", f"“{initial}” should be one to four letters")
-    return name, initial[:1].upper() + initial[1:]
+        yield "initial", f"“{initial}” should be one to four letters"
+
+
+def tidy_initial(initial: str | None) -> str:
+    """An initial as it is kept: without its point, the first letter large."""
+    initial = (initial or "").removesuffix(".")
+    return initial[:1].upper() + initial[1:]
+
+
+def birth_fault(year: int, month: int, on: date) -> str | None:
+    """Why nobody who dances on a date was born in this month; None when somebody may be."""
+    if (year, month) > (on.year, on.month) or year < on.year - OLDEST_YEARS:
+        return f"nobody in a class was born in {year:04d}-{month:02d}"
+    return None
 
 
 def _is_name(text):
@@ -305,3 +324,29 @@ def _near(cells, column, on):
 def _note(cells):
     text = cells.text("note")
     return "" if text == NO_NOTE else text
+
+
+def meant(places, entry, on):
+    """The place that a row speaks of; None for a further one: a trial ends, or she comes back."""
+    for place in places:
+        if place.from_date == entry.joined:
+            return place
+    if not places:
+        return None
+    last, start = places[-1], entry.joined or on
+    turned = entry.trial not in (None, last.trial) and start > last.from_date
+    ended = last.until is not None and last.until < start and last.until != entry.until
+    return None if turned or ended else last
+
+
+def new_on(standing, value, said_on, on):
+    """The day for which a value is new; None when there is none, or it stands.
+
+    A row that names no day and brings the latest value brings nothing.
+    """
+    if value is None:
+        return None
+    if said_on is None and standing and standing[max(standing)].value == value:
+        return None
+    day = said_on or on
+    return None if day in standing and standing[day].value == value else day

@@ -1,0 +1,165 @@
+"""A child's places in classes: one begins, one ends, two of one class never overlap."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import Min
+
+from accounts.events import record
+from accounts.faults import BadDocument, Fault
+from accounts.names import alphabetical
+from accounts.scope import Scope, Unknown
+from classes.classes import classes
+from classes.fact_files import one_writer
+from classes.models import Enrolment, Student
+from classes.named import FARTHEST_YEARS
+from classes.students import visible
+
+A_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True)
+class Place:
+    """A child's place in a class in scope; `until` is its last day, None while it is open."""
+
+    id: UUID
+    class_id: UUID
+    class_name: str
+    from_date: date
+    until: date | None
+    trial: bool
+
+
+def places(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, tuple[Place, ...]]:
+    """This will list the places of children in classes in scope, by class and date."""
+    found: dict[UUID, list[Place]] = {id_: [] for id_ in student_ids}
+    for row in _rows(scope).filter(student_id__in=student_ids):
+        found[row.student_id].append(_place(row))
+
+    def by_class(place):
+        return alphabetical(place.class_name), place.from_date
+
+    return {id_: tuple(sorted(rows, key=by_class)) for id_, rows in found.items()}
+
+
+def give(
+    scope: Scope, *, student_id: UUID, class_id: UUID, from_date: date, trial: bool, at: datetime
+) -> Place:
+    """This will give a child in sight a place in a class from a day on; a trial that becomes a
+    place, or the other way round, ends the day before. A place that stands already stays.
+
+    Raises `Unknown`, `NotAllowed`, `BadDocument`.
+    """
+    with transaction.atomic():
+        one_writer(scope)
+        student = _need(scope, student_id, "giving a place in a class")
+        if class_id not in {klass.id for klass in classes(scope)}:
+            raise BadDocument([Fault("/class", "unknown")])
+        _check_day(from_date, at, "/from")
+        if student.left_on and from_date > student.left_on:
+            raise BadDocument([Fault("/from", f"she left on {student.left_on}")])
+        rows = _of_class(scope, student_id, class_id)
+        row = Enrolment(
+            school_id=scope.school_id,
+            student_id=student_id,
+            group_class_id=class_id,
+            from_date=from_date,
+            trial=trial,
+        )
+        before = [one for one in rows if one.from_date < from_date]
+        for known in rows:
+            if (known.from_date, known.trial) == (from_date, trial):
+                return _place(known)
+        if before and before[-1].trial != trial and _reaches(before[-1], from_date):
+            before[-1].until = from_date - A_DAY
+            before[-1].save(update_fields=["until"])
+        _check_apart(rows, row, "/from")
+        row.save()
+        _changed(scope, row, at)
+        return _place(_rows(scope).get(id=row.id))
+
+
+def end(
+    scope: Scope, *, student_id: UUID, place_id: UUID, until: date | None, at: datetime
+) -> Place:
+    """This will set the last day of a place, or with None leave it open.
+
+    Raises `Unknown`, `NotAllowed`, `BadDocument`.
+    """
+    with transaction.atomic():
+        one_writer(scope)
+        row = _rows(scope).filter(student_id=student_id, id=place_id).first()
+        if row is None:
+            raise Unknown("no such place")
+        _need(scope, student_id, "ending a place in a class")
+        if until is not None:
+            _check_day(until, at, "/until")
+            if until < row.from_date:
+                raise BadDocument([Fault("/until", f"{until} is before {row.from_date}")])
+        if row.until != until:
+            row.until = until
+            _check_apart(_of_class(scope, student_id, row.group_class_id), row, "/until")
+            row.save(update_fields=["until"])
+            _changed(scope, row, at)
+        return _place(row)
+
+
+def _rows(scope):
+    return Enrolment.objects.select_related("group_class").filter(
+        school_id=scope.school_id, group_class__studio_id__in=scope.studio_ids
+    )
+
+
+def _of_class(scope, student_id, class_id):
+    return list(
+        _rows(scope).filter(student_id=student_id, group_class_id=class_id).order_by("from_date")
+    )
+
+
+def _place(row):
+    return Place(
+        id=row.id,
+        class_id=row.group_class_id,
+        class_name=row.group_class.name,
+        from_date=row.from_date,
+        until=row.until,
+        trial=row.trial,
+    )
+
+
+def _need(scope, student_id, what):
+    if not visible(scope, student_ids=[student_id]):
+        raise Unknown("no such child")
+    scope.need_teacher(what)
+    return Student.objects.get(school_id=scope.school_id, id=student_id)
+
+
+def _check_day(day, at, pointer):
+    if abs(day.year - at.year) > FARTHEST_YEARS:
+        fault = Fault(pointer, f"{day} is more than {FARTHEST_YEARS} years from now")
+        raise BadDocument([fault])
+
+
+def _check_apart(rows, row, pointer):
+    """No other place of the class may share a day with this one."""
+    for other in rows:
+        first, last = sorted((other, row), key=lambda one: one.from_date)
+        if other.id != row.id and _reaches(first, last.from_date):
+            text = f"overlaps with her place from {other.from_date} on"
+            raise BadDocument([Fault(pointer, text)])
+
+
+def _reaches(place, day):
+    return place.until is None or place.until >= day
+
+
+def _changed(scope, row, at):
+    """She joined with her first place; what was changed is told."""
+    of_child = Enrolment.objects.filter(school_id=scope.school_id, student_id=row.student_id)
+    Student.objects.filter(school_id=scope.school_id, id=row.student_id).update(
+        joined_on=of_child.aggregate(first=Min("from_date"))["first"]
+    )
+    record(scope, what="place_student", at=at, about=row.student_id, place=str(row.id))
