@@ -36,7 +36,7 @@ SELECT 'member', id, NULL, NULL, NULL, NULL, NULL, NULL, NULL
 FROM member WHERE school_id = %(school)s AND id = ANY(%(members)s)
 UNION ALL
 SELECT 'edition', id, NULL, NULL, NULL, NULL, NULL, NULL, NULL
-FROM edition WHERE school_id = %(school)s AND id = ANY(%(editions)s)
+FROM edition WHERE school_id = %(school)s AND id = ANY(%(editions)s) AND published_at IS NOT NULL
 UNION ALL
 SELECT 'class', id, studio_id, NULL, NULL, NULL, NULL, NULL, NULL
 FROM class WHERE school_id = %(school)s AND id = ANY(%(classes)s)

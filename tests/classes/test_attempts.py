@@ -16,6 +16,7 @@ from classes.models import Attempt, Enrolment, Erased, Replay
 from classes.tries import counted
 from tests.classes import fact_school
 from tests.classes.fact_school import FactSchool, strangers
+from tests.curriculum.build import draft_of
 
 TUESDAY = date(2026, 3, 3)
 BEGINS = datetime(2026, 3, 3, 17, 0, tzinfo=UTC)
@@ -168,10 +169,11 @@ def test_what_one_may_not_see_is_unknown(school):
         row(school, lesson_id=foreign_lesson),
         row(school, lesson_id=uuid4()),
         row(school, edition_id=theirs.edition(TUESDAY).id),
+        row(school, edition_id=draft_of(school.head).id),
         row(school, member_id=theirs.teacher.member_id),
         good,
     )
-    assert says(answers) == [UNKNOWN] * 7 + [STORED]
+    assert says(answers) == [UNKNOWN] * 8 + [STORED]
     assert [found.id for found in Attempt.objects.all()] == [good.id]
 
 
