@@ -49,7 +49,8 @@ def give(
     scope: Scope, *, student_id: UUID, class_id: UUID, from_date: date, trial: bool, at: datetime
 ) -> Place:
     """This will give a child in sight a place in a class from a day on; a trial that becomes a
-    place, or the other way round, ends the day before. A place that stands already stays.
+    place, or the other way round, ends the day before. A place that begins that day is the one
+    that is meant.
 
     Raises `Unknown`, `NotAllowed`, `BadDocument`.
     """
@@ -62,17 +63,17 @@ def give(
         if student.left_on and from_date > student.left_on:
             raise BadDocument([Fault("/from", f"she left on {student.left_on}")])
         rows = _of_class(scope, student_id, class_id)
-        row = Enrolment(
+        row = next((one for one in rows if one.from_date == from_date), None)
+        if row and row.trial == trial:
+            return _place(row)
+        row = row or Enrolment(
             school_id=scope.school_id,
             student_id=student_id,
             group_class_id=class_id,
             from_date=from_date,
-            trial=trial,
         )
+        row.trial = trial
         before = [one for one in rows if one.from_date < from_date]
-        for known in rows:
-            if (known.from_date, known.trial) == (from_date, trial):
-                return _place(known)
         if before and before[-1].trial != trial and _reaches(before[-1], from_date):
             before[-1].until = from_date - A_DAY
             before[-1].save(update_fields=["until"])
