@@ -198,19 +198,15 @@ class Children:
         return child
 
     def _reborn(self, child, entry):
-        """A child of the same name, whose month of birth is another one or not known yet."""
-        if child.birth == (None, None):
-            known = f"{child.name} is known, without a month of birth"
-            question = f"is this the same child, born {_month(entry.birth)}?"
-        else:
-            known = f"{child.name} is known, born {_month(child.birth)}"
-            question = f"is {_month(entry.birth)} a correction?"
+        """A child of the same name and another month of birth."""
+        known = f"{child.name} is known, born {_month(child.birth)}"
         column = entry.column("birth_month")
         if child.entries:
             row = next(iter(child.entries.values())).number
             entry.cells.fault(column, f"{known} as in row {row}: another child needs an initial")
             return None
-        self._ask(entry, column, f"{known}: {question} Another child needs another initial.")
+        question = f"is {_month(entry.birth)} a correction? Another child needs another initial."
+        self._ask(entry, column, f"{known}: {question}")
         year, month = entry.birth
         self._change(child, child.student, "month of birth", birth_year=year, birth_month=month)
         return child
