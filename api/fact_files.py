@@ -90,15 +90,22 @@ class SeenBeforeFile(FactFile):
         return self.take(SeenBeforeQuery)
 
 
+def _path(noun, kind, load):
+    """Each path has a view of its own, after which the contract names the operation."""
+    name = "".join(word.capitalize() for word in noun.split("-")) + "File"
+    view = type(name, (kind,), {"load": staticmethod(load)})
+    return path(f"files/{noun}", view.as_view(), name=f"file-{noun}")
+
+
 FILES = {
-    "agreements": FactFile.as_view(load=agreements.load),
-    "attempts": ClassFile.as_view(load=history.load),
-    "attendance": ClassFile.as_view(load=attendance.load),
-    "falls": FactFile.as_view(load=falls.load),
-    "pair-checks": EveningFile.as_view(load=pair_checks.load),
-    "restrictions": FactFile.as_view(load=restrictions.load),
-    "seen-before": SeenBeforeFile.as_view(load=seen_before.load),
-    "wishes": FactFile.as_view(load=wishes.load),
-    "yeses": EveningFile.as_view(load=yeses.load),
+    "agreements": (FactFile, agreements.load),
+    "attempts": (ClassFile, history.load),
+    "attendance": (ClassFile, attendance.load),
+    "falls": (FactFile, falls.load),
+    "pair-checks": (EveningFile, pair_checks.load),
+    "restrictions": (FactFile, restrictions.load),
+    "seen-before": (SeenBeforeFile, seen_before.load),
+    "wishes": (FactFile, wishes.load),
+    "yeses": (EveningFile, yeses.load),
 }
-urls = [path(f"files/{noun}", view, name=f"file-{noun}") for noun, view in FILES.items()]
+urls = [_path(noun, *found) for noun, found in FILES.items()]

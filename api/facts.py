@@ -18,7 +18,7 @@ class EnteredRows(Document):
 
 def rows_of(row):
     """The body that brings such rows."""
-    rows = row(many=True, max_length=MOST_ROWS)
+    rows = row(many=True, max_length=MOST_ROWS, help_text=f"At most {MOST_ROWS}, all or none.")
     return type(f"{row.__name__}Rows", (Document,), {"rows": rows})
 
 

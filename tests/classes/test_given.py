@@ -1,9 +1,12 @@
 """Yeses and pair checks by ids, one by one and many at once."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date
+from threading import Barrier
 from uuid import uuid4
 
 import pytest
+from django.db import connection
 
 from accounts.faults import BadDocument
 from accounts.models import Event
@@ -190,3 +193,21 @@ def test_all_or_none(school):
 def test_nothing_to_give(school):
     assert yeses.give_all(school.teacher, rows=[], at=AT) == ()
     assert pair_checks.give_all(school.teacher, rows=[], at=AT) == ()
+
+
+@pytest.mark.skipif(connection.vendor == "sqlite", reason="there one writer at a time is the rule")
+@pytest.mark.django_db(transaction=True)
+def test_two_who_say_the_same_at_once():
+    school = fact_school.build()
+    start = Barrier(4)
+
+    def at_once(_):
+        start.wait()
+        try:
+            return give(school)
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(4) as phones:
+        given = list(phones.map(at_once, range(4)))
+    assert given == [Yes.objects.get().id] * 4
