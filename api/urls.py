@@ -3,6 +3,7 @@
 from api import (
     adoptions,
     agreements,
+    attempts,
     attendance,
     classes,
     closures,
@@ -12,6 +13,7 @@ from api import (
     fact_files,
     falls,
     groups,
+    held,
     invitations,
     lessons,
     me,
@@ -37,6 +39,7 @@ app_name = "api"
 urlpatterns = [
     *adoptions.urls,
     *agreements.urls,
+    *attempts.urls,
     *attendance.urls,
     *classes.urls,
     *closures.urls,
@@ -46,6 +49,7 @@ urlpatterns = [
     *fact_files.urls,
     *falls.urls,
     *groups.urls,
+    *held.urls,
     *invitations.urls,
     *lessons.urls,
     *me.urls,

@@ -12,6 +12,7 @@ from engine.readiness.parameters import OUTCOMES, SPOTS, WEIGHTS
 from engine.readiness.register import REMOVED
 
 RESULTS = (*OUTCOMES, REMOVED)
+KINDS = tuple(WEIGHTS)
 GREATEST_REVISION = 2**31 - 1
 LONGEST_TEXT = 60
 GREATEST_MEASURE = 1e6
@@ -124,6 +125,14 @@ def read(said: object, *, member_id: UUID) -> tuple[AttemptRow, UUID | None]:
     return row, class_id
 
 
+def id_of(said: object) -> UUID | None:
+    """The id of a row that a phone wrote, None where it has none that is right."""
+    try:
+        return _id(said.get("id")) if isinstance(said, dict) else None
+    except ValueError:
+        return None
+
+
 def _id(value):
     if not isinstance(value, str):
         raise ValueError
@@ -194,7 +203,7 @@ PHONE = {
     "spot": (_one_of(*SPOTS), NEEDED),
     "outcome": (_one_of(*RESULTS), NEEDED),
     "measure": (_measure, None),
-    "weight": (_one_of(*WEIGHTS), NEEDED),
+    "weight": (_one_of(*KINDS), NEEDED),
     "try_id": (_id, NEEDED),
     "way_in": (_text, ""),
     "way_out": (_text, ""),

@@ -29,6 +29,7 @@ from classes.attempt_rows import (
     BadRow,
     Stored,
     content,
+    id_of,
     read,
     stored,
 )
@@ -54,13 +55,13 @@ ON CONFLICT (student_id) DO UPDATE SET log_version = replay.log_version + 1
 
 @dataclass(frozen=True)
 class Answer:
-    """What became of one row. `id` is as the row says it, None where it says none.
+    """What became of one row. `id` is None where the row has none that is right.
 
-    `code` and `pointer` tell why and where a row is refused. `flags` tell what a stored row breaks
-    of the school's policy, and that it came late or by a wrong clock.
+    `code` and `pointer`, which leads from the row, tell why and where it is refused. `flags` tell
+    what a stored row breaks of the school's policy, and that it came late or by a wrong clock.
     """
 
-    id: UUID | str | None
+    id: UUID | None
     status: str
     code: str | None = None
     pointer: str | None = None
@@ -141,8 +142,7 @@ def _parsed(said, member_id):
     try:
         return read(said, member_id=member_id)
     except BadRow as bad:
-        id_ = said.get("id") if isinstance(said, dict) else None
-        return Answer(id_ if isinstance(id_, str) else None, REFUSED, INVALID, bad.pointer)
+        return Answer(id_of(said), REFUSED, INVALID, bad.pointer)
 
 
 class _Batch:
@@ -160,8 +160,9 @@ class _Batch:
         """The answer to one row; `said` is how the phone wrote it."""
         before = self._new.get(row.id) or (row.id in self.stored and self.stored[row.id].row)
         if before:
-            same = content(row) == content(before)
-            return Answer(row.id, ALREADY_STORED if same else REFUSED, None if same else ID_REUSED)
+            if content(row) == content(before):
+                return Answer(row.id, ALREADY_STORED)
+            return Answer(row.id, REFUSED, ID_REUSED, "/id")
         if self._sight.is_erased(row):
             return Answer(row.id, REFUSED, ERASED, "/student")
         pointer = self._sight.unknown(row, class_id)
@@ -169,10 +170,10 @@ class _Batch:
             return Answer(row.id, REFUSED, UNKNOWN, pointer)
         reason = self._hold or self._reason(row, class_id)
         if reason:
-            same = self._kept.setdefault(row.id, said) == said
-            if same:
-                self._held[row.id] = (said, reason, row.member_id)
-            return Answer(row.id, HELD if same else REFUSED, None if same else ID_REUSED)
+            if self._kept.setdefault(row.id, said) != said:
+                return Answer(row.id, REFUSED, ID_REUSED, "/id")
+            self._held[row.id] = (said, reason, row.member_id)
+            return Answer(row.id, HELD)
         if class_id:
             row = replace(row, edition_id=self._sight.edition(class_id, row.local_date))
             if row.lesson_id not in self._sight.starts:

@@ -2,19 +2,37 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time
 from itertools import combinations
 from uuid import UUID
 
-from django.db.models import F
+from django.db.models import Exists, F, OuterRef, Q
 
-from accounts.scope import Scope
+from accounts.models import Member, MemberStudio
+from accounts.scope import Scope, Unknown
+from classes import flags, lessons
+from classes.attempt_rows import STORED_COLUMNS, AttemptRow, Stored, stored
+from classes.lessons import moment
 from classes.models import Attempt
 from classes.students import visible
 from engine.readiness.register import REMOVED
 
 LESSONS_FOR_TURNS = 6
+
+
+@dataclass(frozen=True)
+class Logged:
+    """One row of the log with the key of its skill, who logged it, and, once told, its flags."""
+
+    stored: Stored
+    skill_key: str
+    member_name: str
+    flags: tuple[str, ...] = ()
+
+    @property
+    def row(self) -> AttemptRow:
+        return self.stored.row
 
 
 @dataclass(frozen=True)
@@ -85,6 +103,103 @@ def counted(scope: Scope, *, student_ids: Collection[UUID], since: date | None) 
         and (since is None or one.local_date >= since)
     ]
     return tuple(sorted(found, key=lambda one: (one.at, str(one.attempt))))
+
+
+def of_student(
+    scope: Scope,
+    *,
+    student_id: UUID,
+    skill: str | None = None,
+    role: str | None = None,
+    since: date | None = None,
+) -> tuple[Logged, ...]:
+    """This will list the counted tries of a child, oldest first; `skill` is a key.
+
+    Raises `Unknown` for a child who cannot be seen.
+    """
+    if not visible(scope, student_ids=[student_id]):
+        raise Unknown("no such child")
+    asked = {"skill__key": skill, "role": role, "local_date__gte": since}
+    given = {name: said for name, said in asked.items() if said is not None}
+    return _logged(scope, _counted(scope).filter(student_id=student_id, **given))
+
+
+def of_lesson(scope: Scope, *, lesson_id: UUID, around: date) -> tuple[Logged, ...]:
+    """This will list the counted tries of a lesson in scope of children in sight, oldest first.
+
+    Raises `Unknown`.
+    """
+    lessons.find(scope, lesson_id=lesson_id, around=around)
+    rows = _counted(scope).filter(lesson_id=lesson_id)
+    seen = visible(scope, student_ids=rows.values("student_id"))
+    return tuple(one for one in _logged(scope, rows) if one.row.student_id in seen)
+
+
+def revisions(scope: Scope, *, attempt: UUID) -> tuple[Logged, ...]:
+    """This will list the revisions of an attempt that are about children in sight, the one that
+    counts last. Raises `Unknown` where there is none.
+    """
+    rows = Attempt.objects.filter(school_id=scope.school_id, attempt=attempt)
+    seen = visible(scope, student_ids=rows.values("student_id"))
+    found = [one for one in _logged(scope, rows) if one.row.student_id in seen]
+    if not found:
+        raise Unknown("no such try")
+    return tuple(sorted(found, key=lambda one: (one.row.revision, str(one.row.id))))
+
+
+def late(scope: Scope) -> tuple[Logged, ...]:
+    """This will list the rows that members handed in after their access to a studio had ended,
+    the first received first. Raises `NotAllowed`.
+    """
+    scope.need_head("late rows")
+    # A day ends at another hour in each studio, nowhere more than a day before it does in UTC.
+    ends = {
+        id_: moment(until, time.min, "UTC")
+        for id_, until in Member.objects.filter(
+            school_id=scope.school_id, until__isnull=False
+        ).values_list("id", "until")
+    }
+    for id_, at in MemberStudio.objects.filter(
+        school_id=scope.school_id, ended_at__isnull=False
+    ).values_list("member_id", "ended_at"):
+        ends[id_] = min(at, ends.get(id_, at))
+    if not ends:
+        return ()
+    handed_in = Q()
+    for id_, end in ends.items():
+        handed_in |= Q(member_id=id_, sent_by_id=id_, received_at__gt=end)
+    rows = Attempt.objects.filter(handed_in, school_id=scope.school_id)
+    found = flagged(scope, tries=_logged(scope, rows))
+    kept = [one for one in found if flags.LATE in one.flags]
+    return tuple(sorted(kept, key=lambda one: (one.stored.received_at, str(one.row.id))))
+
+
+def flagged(scope: Scope, *, tries: Sequence[Logged]) -> tuple[Logged, ...]:
+    """The same tries with their flags, which one page of them needs and not the whole list."""
+    found = flags.of(scope, rows=[one.stored for one in tries])
+    return tuple(replace(one, flags=found[one.row.id]) for one in tries)
+
+
+def _counted(scope):
+    """The rows that count: no later revision of the attempt, and not taken back."""
+    later = Attempt.objects.filter(
+        Q(revision__gt=OuterRef("revision"))
+        | Q(revision=OuterRef("revision"), id__gt=OuterRef("id")),
+        school_id=scope.school_id,
+        attempt=OuterRef("attempt"),
+    )
+    rows = Attempt.objects.filter(~Exists(later), school_id=scope.school_id)
+    return rows.exclude(outcome=REMOVED)
+
+
+def _logged(scope, rows):
+    """Rows of the log as values, by when they count."""
+    columns = (*STORED_COLUMNS, "skill__key", "member__name")
+    found = [
+        Logged(stored(values), skill_key, member_name)
+        for *values, skill_key, member_name in rows.values_list(*columns)
+    ]
+    return tuple(sorted(found, key=lambda one: (one.stored.at, str(one.row.attempt))))
 
 
 def turns(
