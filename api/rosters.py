@@ -2,6 +2,7 @@
 
 from django.urls import path
 from rest_framework import serializers
+from rest_framework.fields import empty
 
 from api.base import View
 from api.fields import Day, Document, Flag, Id, Text, Whole
@@ -16,8 +17,9 @@ class RowNumbers(serializers.RegexField):
     def __init__(self, **options):
         super().__init__(r"^[0-9]{1,6}(,[0-9]{1,6})*\Z", max_length=4000, **options)
 
-    def to_internal_value(self, data):
-        return [int(number) for number in super().to_internal_value(data).split(",")]
+    def run_validation(self, data=empty):
+        # Only here the pattern has been looked at.
+        return [int(number) for number in super().run_validation(data).split(",")]
 
 
 class RosterQuery(Document):
