@@ -17,6 +17,12 @@ from classes.models.children import HEIGHT_CM, MASS_KG, RECORD_MASS
 MASS_DAYS = 120  # an older mass is unknown
 
 
+class Seen(frozenset[UUID]):
+    """Children whom `scope` may see, as `visible` has found: it need not look again for them."""
+
+    scope: Scope
+
+
 class UnknownStudent(Unknown):
     """No child in sight is called so, or more than one; the text says who is near."""
 
@@ -104,13 +110,17 @@ def directory(scope: Scope) -> Directory:
 
 def visible(scope: Scope, *, student_ids: Iterable[UUID]) -> frozenset[UUID]:
     """This will keep of these children those whom the scope may see."""
+    if isinstance(student_ids, Seen) and student_ids.scope == scope:
+        return student_ids
     found = Student.objects.filter(school_id=scope.school_id, id__in=student_ids)
     if not scope.is_head:
         places = Enrolment.objects.filter(
             school_id=scope.school_id, group_class__studio_id__in=scope.studio_ids
         )
         found = found.filter(id__in=places.values("student_id"))
-    return frozenset(found.values_list("id", flat=True))
+    seen = Seen(found.values_list("id", flat=True))
+    seen.scope = scope
+    return seen
 
 
 def erased(scope: Scope, *, student_ids: Iterable[UUID]) -> frozenset[UUID]:

@@ -203,7 +203,7 @@ def _evening(scope, klass, lesson, asked, closed):
     states |= dict.fromkeys(asked.absent, AWAY) | dict.fromkeys(asked.not_today, NOT_TODAY)
 
     as_of = asked.as_of or lesson.starts_at
-    ids = frozenset(listed)
+    ids = students.visible(scope, student_ids=listed)  # looked for once, for all that follows
     attended = attendance.attended(
         scope, student_ids=ids, before=asked.on, most=LESSONS_LOOKED_BACK
     )
@@ -225,8 +225,7 @@ def _evening(scope, klass, lesson, asked, closed):
             id=id_,
             rank=f"{place:03d}",
             name=directory.names[id_],
-            age=facts.birth_year
-            and students.age_years(
+            age=students.age_years(
                 birth_year=facts.birth_year, birth_month=facts.birth_month, on=asked.on
             ),
             trial=id_ in on_trial,

@@ -32,10 +32,9 @@ Places = tuple[int, ...]
 
 @dataclass(frozen=True)
 class Held:
-    """One child in one role. `says` are the sentences of an ask or a stop; of those whom nothing
+    """A child in a role. `says` are the sentences of an ask or a stop; of those whom nothing
     stops, only who is `ready` (by the log or by a teacher's yes) stands in a proposal."""
 
-    child: int
     state: str
     ready: bool
     says: tuple[str, ...]
@@ -44,7 +43,8 @@ class Held:
 
 @dataclass(frozen=True)
 class RoleTable:
-    """A role that children hold, with how many of them in each group."""
+    """A role that children hold, with how many of them in each group; each of the table's
+    children in it, in their order."""
 
     role: str
     min: int
@@ -100,7 +100,15 @@ def pair_table(evening: Evening, card: CardView) -> PairTable:
     stated = problem(everybody, card)
     children = everybody.playing
     place = {child.rank: at for at, child in enumerate(children)}
-    roles = tuple(_role(everybody, card, stated, role) for role in open_roles(card))
+    roles = tuple(
+        RoleTable(
+            role,
+            stated.skill.role[role].min,
+            stated.skill.role[role].max,
+            tuple(held(everybody, card, role, child) for child in children),
+        )
+        for role in open_roles(card)
+    )
     covers, sets = _sets(card, stated, {one.role: one for one in roles}, children)
 
     def pairs(rows):
@@ -134,24 +142,21 @@ def pair_table(evening: Evening, card: CardView) -> PairTable:
     )
 
 
-def _role(evening, card, stated: Problem, role) -> RoleTable:
-    sizes = stated.skill.role[role]
-    held = tuple(_held(evening, card, role, child, at) for at, child in enumerate(evening.playing))
-    return RoleTable(role, sizes.min, sizes.max, held)
-
-
-def _held(evening, card, role, child: Child, at) -> Held:
+def held(evening: Evening, card: CardView, role: str, child: Child) -> Held:
+    """What stands against a child in a role of a skill tonight, whoever else is in the group."""
     ready = number_for(evening, card, role, child) >= evening.policy.bar
     turns = evening.turns.get((child.id, role), 0)
     stops = gates.stops(evening, card, role, child)
     if stops:
         said = dict.fromkeys(stop.sentence for stop in stops)
-        return Held(at, STOP, ready, tuple(said), turns)
-    asks = [ask_words([ask]) for ask in gates.group_asks(evening, card, {role: (child,)})]
+        return Held(STOP, ready, tuple(said), turns)
+    asks = gates.group_asks(evening, card, {role: (child,)})
     if not ready:
         gap = missing(evening, Standing(card, role, child), criterion=False)
-        asks.insert(0, f"not ready by what was logged: missing is {gap}")
-    return Held(at, ASK if asks else FITS, ready, tuple(asks), turns)
+        about = f"{child.name} as {role}: missing is {gap}"
+        begin = gates.Ask("not_ready", (child.name,), about, (child.id,), role)
+        asks = (begin, *(ask for ask in asks if ask.code != "yes"))
+    return Held(ASK if asks else FITS, ready, tuple(ask_words([ask]) for ask in asks), turns)
 
 
 def _sets(card, stated: Problem, roles, children) -> tuple[str, tuple[Sets, ...]]:
@@ -169,8 +174,8 @@ def _sets(card, stated: Problem, roles, children) -> tuple[str, tuple[Sets, ...]
     for covers in (EVERYBODY, READY):
         who = {
             name: [
-                one.child
-                for one in roles[name].children
+                at
+                for at, one in enumerate(roles[name].children)
                 if one.state != STOP and (one.ready or covers == EVERYBODY)
             ]
             for name in (BASE, FLYER)
@@ -191,26 +196,21 @@ def _count(role, who):
 
 def _rows(card, stated, roles, who, ranks) -> Iterator[Sets]:
     all_bases, all_flyers = (
-        [held for size in _sizes(roles[name], who[name]) for held in combinations(who[name], size)]
+        [some for size in _sizes(roles[name], who[name]) for some in combinations(who[name], size)]
         for name in (BASE, FLYER)
     )
     for bases in all_bases:
         found: dict[str, list[Places]] = {state: [] for state in STATES}
         for flyers in all_flyers:
             if not set(bases) & set(flyers):
-                held = {BASE: [ranks[at] for at in bases], FLYER: [ranks[at] for at in flyers]}
-                found[_state(card, stated, held)].append(flyers)
+                seats = {BASE: [ranks[at] for at in bases], FLYER: [ranks[at] for at in flyers]}
+                found[_state(card, stated, seats)].append(flyers)
         yield Sets(bases, tuple(found[ASK]), tuple(found[STOP]))
 
 
-def _state(card, stated: Problem, held) -> str:
+def _state(card, stated: Problem, seats) -> str:
     """A lift of two who have no teacher's yes yet is always an ask, known or not."""
     rules = (feasible.load_fits, feasible.heights_fit, feasible.kept_apart)
-    if not all(rule(stated, held) for rule in rules):
+    if not all(rule(stated, seats) for rule in rules):
         return STOP
-    return ASK if card.lifted and feasible.to_agree(stated, held) else FITS
-
-
-def needs_pairs(card: CardView) -> bool:
-    """Whether a skill is done in groups at all."""
-    return open_roles(card) != ("solo",) and not card.skill.habit
+    return ASK if card.lifted and feasible.to_agree(stated, seats) else FITS

@@ -3,7 +3,7 @@ from datetime import date, timedelta
 import pytest
 
 from classes import students
-from classes.models import Agreement, Measurement
+from classes.models import Agreement, Measurement, Student
 from classes.students import UnknownStudent, age_years
 from tests.factories import (
     JOINED,
@@ -177,6 +177,10 @@ def test_an_age_is_reached_when_it_is_certain(on, years):
     assert age_years(birth_year=2017, birth_month=5, on=on) == years
 
 
+def test_without_a_month_of_birth_there_is_no_age():
+    assert age_years(birth_year=None, birth_month=None, on=TODAY) is None
+
+
 # -- masses --------------------------------------------------------------------------------------
 
 
@@ -239,6 +243,13 @@ def test_a_mass_is_unknown_under_the_schools_age(head, school, weighs):
     assert known(head, old) == {}
 
 
+def test_a_mass_is_unknown_where_the_age_is(head, school, weighs):
+    joss = old_enough(school)
+    weigh(school, joss, (TODAY, 40.0))
+    Student.objects.update(birth_year=None, birth_month=None)
+    assert known(head, joss) == {}
+
+
 def test_a_mass_is_unknown_without_an_agreement_that_stands(head, school, weighs):
     def child(name, **agreement):
         id_ = old_enough(school, name)
@@ -269,3 +280,21 @@ def test_masses_are_read_within_sight_only(head, teacher, school, classes, weigh
     # Whoever calls: the rule of loads needs them, and shows none.
     assert known(teacher, here, there, stranger) == {here: 40.0}
     assert known(head, here, there, stranger) == {here: 40.0, there: 40.0}
+
+
+def test_what_was_seen_once_is_seen_again_without_looking(
+    teacher, head, school, classes, django_assert_num_queries
+):
+    here, there = (
+        StudentFactory(school=school, classes=[klass], identity__given_name=name).id
+        for klass, name in zip(classes, ("Farid", "Maren"), strict=False)
+    )
+    seen = students.visible(teacher, student_ids=[here, there])
+    assert seen == {here}
+    with django_assert_num_queries(0):
+        assert students.visible(teacher, student_ids=seen) == {here}
+    # What is put to it is looked for, and so is what somebody else has seen.
+    assert students.visible(teacher, student_ids=seen | {there}) == {here}
+    everybody = students.visible(head, student_ids=[here, there])
+    assert everybody == {here, there}
+    assert students.visible(teacher, student_ids=everybody) == {here}

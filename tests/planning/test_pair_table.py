@@ -67,7 +67,7 @@ def state_of(table, bases, flyers) -> str:
 
 def proposable(table, seats) -> bool:
     """Whether a phone may propose this group; `seats` map a role to places of children."""
-    held = {one.role: {who.child: who for who in one.children} for one in table.roles}
+    held = {one.role: one.children for one in table.roles}
     members = [who for people in seats.values() for who in people]
     if not members or len(set(members)) != len(members):
         return False
@@ -229,8 +229,8 @@ def test_each_child_in_each_role():
         ASK,
         False,
         [
-            "not ready by what was logged: missing is standing tight with no spot, not tried yet",
-            yes.format("Bao as flyer"),
+            "a teacher's yes to begin for Bao as flyer:"
+            " missing is standing tight with no spot, not tried yet"
         ],
     )
     stops = ["on trial: no lifts yet", "no lifts for now"]
