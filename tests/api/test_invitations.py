@@ -1,0 +1,92 @@
+from datetime import timedelta
+
+import pytest
+import time_machine
+from rest_framework.test import APIClient
+
+from accounts.models import Invitation
+from tests.api.cast import NOW
+from tests.factories import every_row
+
+ACCEPT = "/api/v1/invitations/accept"
+
+
+def invite(by, member):
+    return by.post(f"/api/v1/staff/{member.id}/invitations")
+
+
+def accept(client, secret):
+    return client.post(ACCEPT, {"secret": secret}, format="json")
+
+
+def rows():
+    return {label: rows for label, rows in every_row().items() if label != "accounts.Rate"}
+
+
+def test_it_gives_a_token_of_whom_it_was_made_for(world, as_teacher, as_nobody):
+    answer = invite(as_teacher, world.members["assistant"])
+    assert answer.status_code == 201
+    invited = answer.json()
+    assert invited == {"secret": invited["secret"], "expires_at": "2026-03-17T17:05:00Z"}
+    accepted = accept(as_nobody, invited["secret"])
+    assert (accepted.status_code, accepted.json().keys()) == (201, {"token"})
+    client = APIClient()
+    client.credentials(HTTP_AUTHORIZATION=f"Token {accepted.json()['token']}")
+    assert client.get("/api/v1/me").json()["name"] == world.members["assistant"].name
+
+
+def test_reading_it_changes_nothing(world, as_head, as_nobody):
+    secret = invite(as_head, world.members["assistant"]).json()["secret"]
+    before = rows()
+    for method in ("get", "head", "options"):
+        answer = getattr(as_nobody, method)(ACCEPT, {"secret": secret})
+        assert answer.status_code in (200, 405), method
+    assert as_nobody.get(ACCEPT).status_code == 405
+    assert rows() == before
+    assert accept(as_nobody, secret).status_code == 201
+
+
+def test_one_that_was_used_has_run_out_is_void_or_never_was_is_answered_alike(
+    world, as_head, as_teacher, as_nobody
+):
+    people = world.members
+    used = invite(as_head, people["assistant"]).json()["secret"]
+    accept(as_nobody, used)
+    void = invite(as_teacher, people["assistant"]).json()["secret"]
+    replaced = invite(as_head, people["sister_teacher"]).json()["secret"]
+    late = invite(as_head, people["sister_teacher"]).json()["secret"]
+    as_head.post(f"/api/v1/staff/{people['teacher'].id}/revoke")
+    before = rows()
+    answers = [accept(as_nobody, secret) for secret in (used, void, replaced, "of nobody")]
+    with time_machine.travel(NOW + timedelta(days=7), tick=False):
+        answers.append(accept(as_nobody, late))
+    assert {answer.status_code for answer in answers} == {404}
+    assert len({answer.content for answer in answers}) == 1
+    assert answers[0].json()["code"] == "unknown"
+    assert rows() == before
+
+
+def test_how_often_one_may_guess(world, as_nobody):
+    for _ in range(10):
+        assert accept(as_nobody, "of nobody").status_code == 404
+    answer = accept(as_nobody, "of nobody")
+    assert (answer.status_code, answer.json()["code"]) == (429, "too_many")
+    assert answer.headers["Retry-After"] == "60"
+    other = APIClient(REMOTE_ADDR="192.0.2.7")
+    assert accept(other, "of nobody").status_code == 404
+    with time_machine.travel(NOW + timedelta(minutes=1), tick=False):
+        assert accept(as_nobody, "of nobody").status_code == 404
+
+
+@pytest.mark.parametrize("said", [{}, {"secret": 7}, {"secret": ""}, {"secret": "x" * 201}])
+def test_what_is_no_secret(world, as_nobody, said):
+    answer = as_nobody.post(ACCEPT, said, format="json")
+    assert answer.status_code == 400
+    assert [error["pointer"] for error in answer.json()["errors"]] == ["/secret"]
+
+
+def test_an_assistant_invites_nobody_and_nobody_a_role_above_hers(world, as_teacher, as_assistant):
+    assert invite(as_assistant, world.members["assistant"]).status_code == 403
+    assert invite(as_teacher, world.members["head"]).status_code == 403
+    assert invite(as_teacher, world.members["sister_teacher"]).status_code == 404
+    assert not Invitation.objects.exists()
