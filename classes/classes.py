@@ -12,6 +12,8 @@ from accounts.scope import Scope, Unknown
 from classes.models import Class, Enrolment
 from classes.students import full_name
 
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
 
 @dataclass(frozen=True)
 class ClassView:

@@ -14,7 +14,7 @@ from accounts.names import alphabetical
 from accounts.scope import Scope, Unknown
 from accounts.staff import staff
 from classes import classes
-from classes.classes import ClassView
+from classes.classes import WEEKDAYS, ClassView
 from classes.models import Closure, Lesson, LessonSpotter, Term
 from classes.models.lessons import CANCELLED, LESSON_STATES, PLANNED
 
@@ -255,12 +255,16 @@ def derive_again(scope: Scope, *, classes: Iterable[ClassView], since: date) -> 
 
 
 def closed(scope: Scope, *, klass: ClassView, on: date) -> str | None:
-    """This will tell why a class does not meet on a date: the lesson was cancelled, a closure's
-    name, or that it is outside the terms; None when it meets. A school that has entered no terms
-    is never outside them, and what is stored and not cancelled meets.
+    """This will tell why a class does not meet on a date: the lesson was cancelled, it is another
+    weekday, a closure's name, or that it is outside the terms; None when it meets. A school that
+    has entered no terms is never outside them, and what is stored and not cancelled meets.
     """
     row = _in_sight(scope).filter(id=lesson_id(klass.id, on)).first()
-    return _stored(row).closed if row else _Calendar(scope).shut(klass, on)
+    if row:
+        return _stored(row).closed
+    if on.weekday() != klass.weekday:
+        return f"the class meets on {WEEKDAYS[klass.weekday]}s"
+    return _Calendar(scope).shut(klass, on)
 
 
 class _Calendar:

@@ -14,9 +14,7 @@ from accounts.scope import Scope
 from accounts.staff import staff
 from accounts.tables import Cells
 from classes import lessons
-from classes.classes import ClassView
-from classes.models import Lesson
-from classes.models.lessons import CANCELLED
+from classes.classes import WEEKDAYS, ClassView
 from classes.students import UnknownStudent, directory
 from curriculum import editions
 from curriculum.models import ROLES
@@ -24,7 +22,6 @@ from curriculum.models import ROLES
 FARTHEST_YEARS = 20  # a date farther from today than this is a slip of the keys
 LONGEST_NAME = 120  # of a card
 SPOTTER = "spotter"
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
 @dataclass(frozen=True)
@@ -181,13 +178,8 @@ def taught(scope: Scope, *, on: date, klass: ClassView | None = None) -> dict[st
 
 def _no_lesson(scope, klass, on):
     """Why the class does not meet on a day, or None."""
-    if on.weekday() != klass.weekday:
+    closed = lessons.closed(scope, klass=klass, on=on)
+    if closed and on.weekday() != klass.weekday:
         meets, day = WEEKDAYS[klass.weekday], WEEKDAYS[on.weekday()]
         return f"{klass.name} meets on {meets}s, {on} is a {day}"
-    closed = lessons.closed(scope, klass=klass, on=on)
-    if closed:
-        return f"no lesson on {on}: {closed}"
-    cancelled = Lesson.objects.filter(
-        school_id=scope.school_id, group_class_id=klass.id, on=on, state=CANCELLED
-    )
-    return f"the lesson on {on} was cancelled" if cancelled.exists() else None
+    return f"no lesson on {on}: {closed}" if closed else None

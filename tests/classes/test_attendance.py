@@ -48,6 +48,13 @@ def test_no_column_for_the_revision(school):
     assert states(school, THIRD) == {"Amara": "here"}
 
 
+def test_an_extra_meeting_is_a_lesson_like_others(school):
+    wednesday = date(2026, 3, 11)
+    school.lesson(wednesday)
+    assert load(school, HEADER, "2026-03-11,Amara,here,") == (1, 0, 0)
+    assert states(school, wednesday) == {"Amara": "here"}
+
+
 def test_the_ids_are_the_same_everywhere(school):
     load(school, HEADER, "2026-03-10,Amara,here,2")
     row = Attendance.objects.get()

@@ -188,7 +188,18 @@ def test_terms_and_closures_with_their_first_and_last_days(head, klass, row):
         date(2026, 7, 10): "holidays",
         date(2026, 7, 11): "outside the terms",
     }
-    assert {on: lessons.closed(head, klass=klass, on=on) for on in days} == days
+
+    def closed(on):
+        return lessons.closed(head, klass=replace(klass, weekday=on.weekday()), on=on)
+
+    assert {on: closed(on) for on in days} == days
+
+
+def test_another_weekday_has_no_lesson_until_one_is_stored(head, klass):
+    wednesday = date(2026, 3, 11)
+    assert lessons.closed(head, klass=klass, on=wednesday) == "the class meets on Tuesdays"
+    lessons.ensure(head, klass=klass, on=wednesday)
+    assert lessons.closed(head, klass=klass, on=wednesday) is None
 
 
 def test_what_is_stored_meets_unless_it_was_cancelled(head, klass, row):
