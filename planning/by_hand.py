@@ -168,15 +168,14 @@ def _common_stops(evening, stated, card, groups):
     stops = gates.class_stops(evening, card)
     yield from (Found(stop.code, stop.sentence) for stop in stops)
     if len(groups) > stated.mats:
-        yield Found(
-            "mats", f"the mats hold {spoken(stated.mats, 'group')} in turn, not {len(groups)}"
-        )
+        room = spoken(stated.mats, "group")
+        yield Found("mats", f"the mats hold {room} in turn, not {number(len(groups))}")
     adults = sum(adults_needed(stated.skill, group.seats.seats) for group in groups)
     turns = stated.adults * stated.turns_under_one_spot
     if adults > turns and not stops:
         yield Found(
             "turns",
-            f"whoever is free to spot takes {spoken(turns, 'group')} in turn, not {adults}",
+            f"whoever is free to spot takes {spoken(turns, 'group')} in turn, not {number(adults)}",
         )
 
 

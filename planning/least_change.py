@@ -12,7 +12,7 @@ from engine.grouping.problem import Problem
 from planning import gates
 from planning.by_hand import Check, Formed
 from planning.evening import Evening
-from planning.proposals import Proposal, open_roles, problem, ranked, solved
+from planning.proposals import Proposal, left_over, open_roles, problem, ranked, solved
 from planning.words import joined
 
 
@@ -44,15 +44,21 @@ class CarriedOn:
 
 
 def least_change(evening: Evening, checked: Check) -> tuple[Change, ...]:
+    """This will tell what must be otherwise for the groups to work; nothing where nothing stops,
+    or where a stop holds for the whole class."""
+    after = mended(evening, checked)
+    return tuple(_changes(evening, checked, after)) if after else ()
+
+
+def mended(evening: Evening, checked: Check) -> CarriedOn | None:
     """This will find groups that nothing stops, with the most children placed and of these the
-    ones with the most who keep group and role, and tell what differs from those formed.
+    ones with the most who keep group and role.
 
     What only asks stays as it was formed. Those who were formed change among themselves; only
-    where that leaves one of them over the others come in. Without a stop nothing changes; where
-    a stop holds for the whole class there is nothing to change to.
+    where that leaves one of them over the others come in.
     """
     if not checked.all_stops or gates.class_stops(evening, checked.card):
-        return ()
+        return None
     formed = tuple(group.formed for group in checked.groups)
     asked = {one for group in formed for one in group.students}
     stated = as_formed(evening, checked)
@@ -62,8 +68,7 @@ def least_change(evening: Evening, checked: Check) -> tuple[Change, ...]:
     if found.placed < len(own):
         found = solved(evening, checked.card, stated)
     after = carried_on(found, formed)
-    after = replace(after, new=tuple(group for group in after.new if group.students & asked))
-    return tuple(_changes(evening, formed, after))
+    return replace(after, new=tuple(group for group in after.new if group.students & asked))
 
 
 def locked(checked: Check) -> tuple[EngineGroup, ...]:
@@ -119,19 +124,20 @@ def as_formed(evening: Evening, checked: Check) -> Problem:
 
 def carried_on(found: Proposal, before: Sequence[Formed]) -> CarriedOn:
     """This will tell which group of a proposal carries on which one before it: the two that share
-    the most places first. It keeps the id, and the lock if nobody changed."""
+    the most places first, then the most children. It keeps the id, and the lock if nobody changed.
+    """
     made = [
         Formed({role: tuple(one.id for one in held) for role, held in group.seats.items()})
         for group in found.groups
     ]
     shares = sorted(
-        (-len(group.places & old.places), there, here)
+        (-len(group.places & old.places), -len(group.students & old.students), there, here)
         for here, group in enumerate(made)
         for there, old in enumerate(before)
-        if group.places & old.places
+        if group.students & old.students
     )
     became: dict[int, int] = {}
-    for _, there, here in shares:
+    for *_, there, here in shares:
         if there not in became and here not in became.values():
             became[there] = here
     return CarriedOn(
@@ -147,7 +153,8 @@ def _next_self(old, new):
     return replace(new, id=old.id, locked=old.locked and new.places == old.places)
 
 
-def _changes(evening, formed, after: CarriedOn):
+def _changes(evening, checked, after: CarriedOn):
+    formed = tuple(group.formed for group in checked.groups)
     names = {child.id: child.name for child in evening.listed}
     for place, (old, new) in enumerate(zip(formed, after.became, strict=True), 1):
         if new is None:
@@ -211,6 +218,9 @@ def taken_in(evening: Evening, checked: Check, student: UUID) -> tuple[Formed, .
         raise Conflict(f"{known[student]} is not here for it tonight")
     if any(student in group.students for group in formed):
         raise BadDocument([Fault("/student", "has a place already")])
+    stops = gates.class_stops(evening, checked.card)
+    if stops:
+        raise Conflict("; ".join(stop.sentence for stop in stops))
     stated = as_formed(evening, checked)
     for place in reversed(range(len(formed))):
         if formed[place].locked or checked.groups[place].stops:
@@ -219,13 +229,29 @@ def taken_in(evening: Evening, checked: Check, student: UUID) -> tuple[Formed, .
             if fits(stated, ranked(seats)):
                 ids = {role: tuple(one.id for one in held) for role, held in seats.items()}
                 return (*formed[:place], replace(formed[place], seats=ids), *formed[place + 1 :])
-    found = solved(evening, checked.card, stated)
-    for left in found.still_to_place:
-        if left.child is child:
-            raise Conflict(f"{child.name}: {left.sentence}")
-    if found.class_stops:
-        raise Conflict("; ".join(stop.sentence for stop in found.class_stops))
-    return carried_on(found, formed).groups
+    return _with_a_place(evening, checked, stated, child)
+
+
+def _with_a_place(evening, checked, stated, child):
+    """The least change that places her too and leaves nobody over who has a place: among those who
+    have one, then with one of those who wait, then with all of them."""
+    formed = tuple(group.formed for group in checked.groups)
+    placed = {
+        one
+        for group in checked.groups
+        for one in group.seats.children
+        if not group.stops and not one.not_today
+    }
+    waiting = [one for one in evening.playing if one not in placed and one is not child]
+    for others in ((), *((one,) for one in waiting), waiting):
+        ranks = {one.rank for one in (*placed, child, *others)}
+        students = tuple(one for one in stated.students if one.id in ranks)
+        found = solved(evening, checked.card, replace(stated, students=students))
+        if {child, *placed} <= {one for group in found.groups for one in group.children}:
+            return carried_on(found, formed).groups
+    seatings = [group.seats.seats for group in checked.groups]
+    left = left_over(evening, checked.card, seatings)
+    raise Conflict(next(f"{child.name}: {one.sentence}" for one in left if one.child is child))
 
 
 def _with_one_more(seats, child, card):
