@@ -4,8 +4,10 @@ PY := .venv/bin/python
 UV := .venv/bin/uv
 export UV_PYTHON_DOWNLOADS := never
 DEMO ?= 1
+SERVE ?= 1
+PORT ?= 8000
 
-.PHONY: setup run test lint openapi rights fuzz bench mutants lock
+.PHONY: setup run stack test lint openapi rights fuzz bench mutants lock
 
 # uv installs in seconds; where it cannot be had or fails, pip does the same more slowly.
 define sync
@@ -33,6 +35,16 @@ ifeq ($(DEMO),1)
 else
 	@$(PY) manage.py demo --none
 endif
+ifeq ($(SERVE),1)
+ifeq ($(DEMO),1)
+	@$(PY) manage.py demo --calls http://127.0.0.1:$(PORT)
+endif
+	@exec $(PY) manage.py serve --port $(PORT)
+endif
+
+# What docker-compose.yml runs, without Docker; DATABASE_URL and REDIS_URL are this machine's.
+stack: setup
+	@exec $(PY) manage.py stack --port $(PORT)
 
 test: .venv/dev.ready
 	@$(PY) -m pytest -q -n 2 --dist loadfile

@@ -19,7 +19,6 @@ ROOT = Path(__file__).resolve().parent.parent
 # They fill in names of jobs, processes and addresses of ours, nothing that anybody sent.
 TRUSTED = ("accounts", "api", "classes", "config", "curriculum", "planning")
 TRUSTED += ("celery.apps", "celery.beat", "celery.worker")
-TRUSTED_MODULES = {("gunicorn.error", "arbiter")}
 KEPT_BY_NAME = ("name", "id", "runtime", "description")  # what a worker says of a task
 EXTRA = ("method", "route", "status", "ms")
 HIDDEN = "…"
@@ -48,7 +47,7 @@ class JsonLines(logging.Formatter):
 
 def said(record: logging.LogRecord) -> str:
     """The message without anything that may have come from outside."""
-    trusted = record.name.startswith(TRUSTED) or (record.name, record.module) in TRUSTED_MODULES
+    trusted = record.name.startswith(TRUSTED)
     if not isinstance(record.msg, str):
         return type(record.msg).__name__
     if not record.args:

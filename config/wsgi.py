@@ -9,3 +9,5 @@ os.environ["PROCESS"] = "web"
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
 application = get_wsgi_application()
+
+import config.urls  # noqa: E402, F401, so that the first request need not wait for it

@@ -24,6 +24,7 @@ from demo.term import (
 SCHOOL = "Orrowmere School of Dance"
 HEAD = "Marit O."
 TEACHER = "Tendai R."
+ASSISTANT = "Aroha T."
 # class -> studio
 STUDIOS = {
     "Tuesday beginners": "Sellane Harbour",

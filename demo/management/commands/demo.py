@@ -8,6 +8,8 @@ from django.utils import timezone
 from accounts.commands import PlainCommand
 from accounts.models import School
 from accounts.names import alphabetical
+from accounts.scope import scope_of
+from accounts.tokens import issue
 from curriculum.editions import read_curriculum
 from demo import files
 from demo.term import CLASSES, TUESDAY_CLASS
@@ -24,9 +26,16 @@ class Command(PlainCommand):
     help = "Load the demo school into an empty database, then show tonight's sheet of its class."
 
     def add_arguments(self, parser):
-        parser.add_argument("--none", action="store_true", help="load nothing, say how to begin")
+        which = parser.add_mutually_exclusive_group()
+        which.add_argument("--none", action="store_true", help="load nothing, say how to begin")
+        which.add_argument(
+            "--calls", metavar="URL", help="print how each role asks a server at this address"
+        )
 
-    def handle(self, *args, none, **options):
+    def handle(self, *args, none, calls, **options):
+        if calls:
+            self._calls(calls)
+            return
         if none:
             self.stdout.write(OWN.format(here=_who_is_here()))
             return
@@ -47,6 +56,20 @@ class Command(PlainCommand):
             mats=3,
             stdout=self.stdout,
         )
+
+    def _calls(self, url):
+        """A new token for each role: only hashes of those from earlier are left."""
+        if not School.objects.filter(name=files.SCHOOL).exists():
+            return
+        now = timezone.now()
+        self.stdout.write("Each role with a token of its own:")
+        for name in (files.HEAD, files.TEACHER, files.ASSISTANT):
+            scope = scope_of(school=files.SCHOOL, member=name, on=now.date())
+            token = issue(scope, member_id=scope.member_id, at=now)
+            self.stdout.write(
+                f"  # {name}, {scope.role.replace('_', ' ')}\n"
+                f'  curl -H "Authorization: Token {token}" {url}/api/v1/me'
+            )
 
     def _load(self, today):
         """The files go in through the same commands as anybody's own."""
