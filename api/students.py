@@ -59,7 +59,7 @@ class StudentChange(Document):
     confirmed = Flag(required=False, help_text="What was asked (409) is as meant.")
 
 
-class Place(Document):
+class StudentPlace(Document):
     id = Id()
     vars()["class"] = Id(source="class_id")
     class_name = Text()
@@ -99,7 +99,7 @@ class Student(Document):
     hands_on = OneOf(children.AGREED_WORDS, help_text="The agreement to hands-on spotting.")
     lifting = OneOf(children.AGREED_WORDS, help_text="The agreement to lifting.")
     blocked = NotForNow(many=True)
-    places = Place(many=True)
+    places = StudentPlace(many=True)
 
 
 class TrialBatch(Batch):
@@ -150,21 +150,21 @@ class OneStudent(View):
 
 
 class Places(View):
-    @takes(body=NewPlace, answers=Place, status=201)
+    @takes(body=NewPlace, answers=StudentPlace, status=201)
     def post(self, request, student):
         """A place in a class from a day on. A trial that becomes a place ends the day before."""
         said = self.read(NewPlace)
         found = enrolments.give(self.scope, student_id=student, at=self.now, **said)
-        return self.answer(Place, found, status=201)
+        return self.answer(StudentPlace, found, status=201)
 
 
 class OnePlace(View):
-    @takes(body=PlaceChange, answers=Place)
+    @takes(body=PlaceChange, answers=StudentPlace)
     def patch(self, request, student, place):
         """The last day of a place."""
         said = self.read(PlaceChange)
         found = enrolments.end(self.scope, student_id=student, place_id=place, at=self.now, **said)
-        return self.answer(Place, found)
+        return self.answer(StudentPlace, found)
 
 
 urls = [

@@ -108,11 +108,11 @@ def between(
         raise BadDocument([Fault("last", f"at most {LONGEST_LIST_DAYS} days at once")])
     asked = {klass.id: klass for klass in classes.classes(scope) if class_id in (None, klass.id)}
     calendar = _Calendar(scope)
-    found = {
-        lesson.id: replace(lesson, closed=calendar.shut(klass, lesson.on))
-        for klass in asked.values()
-        for lesson in _planned(klass, first, last)
-    }
+    found = {}
+    for klass in asked.values():
+        for on in _days(klass, first, last):
+            planned = view(klass, on)
+            found[planned.id] = replace(planned, closed=calendar.shut(klass, on))
     rows = _in_sight(scope).filter(group_class_id__in=asked, on__gte=first, on__lte=last)
     found |= {row.id: _stored(row) for row in rows}
 
@@ -130,9 +130,9 @@ def find(scope: Scope, *, lesson_id: UUID, around: date) -> LessonView:
     if row is not None:
         return _stored(row)
     for klass in classes.classes(scope):
-        for lesson in _planned(klass, *_a_year(around)):
-            if lesson.id == lesson_id:
-                return replace(lesson, closed=_Calendar(scope).shut(klass, lesson.on))
+        for on in _days(klass, *_a_year(around)):
+            if uuid5(klass.id, on.isoformat()) == lesson_id:
+                return replace(view(klass, on), closed=_Calendar(scope).shut(klass, on))
     raise Unknown("no such lesson")
 
 
@@ -141,10 +141,10 @@ def _a_year(around):
     return first, date.max if date.max - around < LOOKED_AROUND else around + LOOKED_AROUND
 
 
-def _planned(klass, first, last):
-    days = (last - first).days
-    for after in range((klass.weekday - first.weekday()) % 7, days + 1, 7):
-        yield view(klass, first + timedelta(days=after))
+def _days(klass, first, last):
+    """The days on which a class meets by its weekday."""
+    for after in range((klass.weekday - first.weekday()) % 7, (last - first).days + 1, 7):
+        yield first + timedelta(days=after)
 
 
 def ensure(scope: Scope, *, klass: ClassView, on: date) -> LessonView:
