@@ -17,6 +17,7 @@ from accounts.scope import Conflict, Scope, Unknown
 from accounts.staff_rows import COLUMNS, WITHOUT_A_HEAD, Entry, check, keeps_a_head, read
 from accounts.tables import match, read_grid
 
+LONGEST_NAME = 80
 PLACES = Prefetch("studios", MemberStudio.objects.filter(ended_at__isnull=True))
 
 
@@ -223,6 +224,8 @@ def appoint(scope: Scope, *, name: str, said: Mapping[str, object], at: datetime
         faults: list[Fault] = []
         if folded(name) in _known(scope):
             faults.append(Fault("/name", "another of the staff is called so"))
+        if len(name) > LONGEST_NAME:
+            faults.append(Fault("/name", f"longer than {LONGEST_NAME} characters"))
         if any(unicodedata.category(letter) == "Cc" for letter in name):
             faults.append(Fault("/name", "holds a control character"))
         entry = _checked(scope, None, name, said, faults)

@@ -20,6 +20,7 @@ from classes.named import FARTHEST_YEARS, WEEKDAYS
 NO_PLACE = {"localtime", "Factory"}  # zones that mean something else on each machine, or nothing
 DAY, TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}"), re.compile(r"[0-9]{2}:[0-9]{2}")
 MINUTES_A_DAY = 24 * 60
+LONGEST_NAME = 120
 STUDIO, TERM, CLOSURE, CLASS = KINDS = ("studio", "term", "closure", "class")
 SECTIONS = {STUDIO: "studios", TERM: "terms", CLOSURE: "closures", CLASS: "classes"}
 MODELS = {STUDIO: Studio, TERM: Term, CLOSURE: Closure, CLASS: Class}
@@ -116,7 +117,8 @@ class Entries:
                 self._fault(place, f"begins on the same day as {seen[key]}")
                 continue
             if not entry.get("remove"):
-                fields = {**days, "name": _plain(entry["name"]), "studio_id": key[0]}
+                name = self._name(place, entry)
+                fields = {**days, "name": name, "studio_id": key[0]}
                 yield self._item(CLOSURE, self._closures, key, fields)
             elif key in self._closures:
                 row = self._closures[key]
@@ -153,11 +155,21 @@ class Entries:
         """Place, name and entry of each in a section; a name that stands there twice is a fault."""
         seen: dict[str, str] = {}
         for index, entry in enumerate(self._document.get(section, ())):
-            place, name = f"/{section}/{index}", _plain(entry["name"])
+            place = f"/{section}/{index}"
+            name = self._name(place, entry)
             if seen.setdefault(folded(name), place) == place:
                 yield place, name, entry
             else:
                 self._fault(f"{place}/name", f"the same as {seen[folded(name)]}/name")
+
+    def _name(self, place, entry):
+        name = _plain(entry["name"])
+        # A composed text can be longer than the one that was measured before.
+        if len(name) > LONGEST_NAME:
+            self._fault(f"{place}/name", f"longer than {LONGEST_NAME} characters")
+        if any(unicodedata.category(letter) == "Cc" for letter in name):
+            self._fault(f"{place}/name", "holds a control character")
+        return name
 
     def _standing(self, stored, key):
         """The row that an entry is about, if there is one."""

@@ -115,6 +115,14 @@ def test_everything_wrong_at_once(head, studios):
     ]
 
 
+def test_a_name_is_measured_composed(head):
+    # Each of these letters is composed of two.
+    assert faults(appoint, head, "\u0958" * 41, role="head_teacher") == [
+        "/name: longer than 80 characters"
+    ]
+    assert appoint(head, "e\u0301" * 80, role="head_teacher").name == "\u00e9" * 80
+
+
 def test_a_name_is_one_persons_in_a_school_alone(head):
     MemberFactory(name="Aroha T.")
     assert appoint(head, role="head_teacher").name == "Aroha T."

@@ -110,6 +110,16 @@ def test_what_is_wrong_with_a_studio(head, school, studio):
     ]
 
 
+def test_a_name_is_measured_composed(head):
+    # Each of these letters is composed of two.
+    days = {"first": date(2026, 1, 6), "last": date(2026, 4, 3)}
+    long, torn = "\u0958" * 61, "spring\nterm"
+    for kind in ("term", "closure"):
+        assert faults(add, head, kind, name=long, **days) == ["/name: longer than 120 characters"]
+        assert faults(add, head, kind, name=torn, **days) == ["/name: holds a control character"]
+    assert add(head, "term", name="e\u0301" * 120, **days).name == "\u00e9" * 120
+
+
 # -- terms ---------------------------------------------------------------------------------------
 
 
