@@ -33,9 +33,8 @@ REASONS = {
 }
 TO_BEGIN = ("yes", "not_ready")
 TOGETHER = "pair"
-OF_ONE = ("height", "back", "floor")
 OF_A_LINE = "line"
-CODES = (*TO_BEGIN, TOGETHER, *OF_ONE, OF_A_LINE)
+CODES = (*TO_BEGIN, TOGETHER, *gates.PASSED_BY_EVENT)
 
 
 @dataclass(frozen=True)

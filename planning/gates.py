@@ -13,6 +13,7 @@ from curriculum.cards import CardView
 from planning.evening import Child, Evening
 from planning.words import RESTED, day, spoken
 
+PASSED_BY_EVENT = ("height", "back", "floor", "line")
 FALL = "a teacher looks at it first, since there was a fall or a near miss"
 
 
@@ -164,8 +165,9 @@ def group_asks(
 
 
 def is_answered(evening: Evening, card: CardView, ask: Ask) -> bool:
-    """Whether a teacher has passed just this ask for tonight; yeses and pairs are kept apart."""
-    return (card.key, ask.code, ask.students) in evening.answered
+    """Whether a teacher has passed just this ask for tonight. A yes and a pair are kept as what
+    they are, and may be taken back: the event beside them passes nothing."""
+    return ask.code in PASSED_BY_EVENT and (card.key, ask.code, ask.students) in evening.answered
 
 
 def _lift_asks(evening, card, seats, people):

@@ -85,9 +85,9 @@ def _store(scope, row: GroupsRow, key, at) -> GroupsAnswer:
         version, _ = kept_groups.of_lesson(scope, lesson_id=lesson_id).get(key, (0, ()))
         return refused(NEWER, "/based_on", version)
     except NotAllowed:
-        return refused(NOT_ALLOWED)
+        return refused(NOT_ALLOWED, None, version or None)
     except Conflict:
-        return refused(STOPPED, "/groups")
+        return refused(STOPPED, "/groups", version or None)
     except Unknown:
         return refused(batches.UNKNOWN, "/skill")
     except BadDocument as error:
