@@ -1,6 +1,8 @@
 """The contract as OpenAPI: what each route takes and answers, and how it refuses."""
 
 import re
+from functools import cache
+from functools import cache
 
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from drf_spectacular.openapi import AutoSchema as SpectacularSchema
@@ -102,6 +104,8 @@ class AutoSchema(SpectacularSchema):
         )
 
 
+@cache
+@cache
 def page(shape):
     """The answer of a list in pages: its rows and the cursor of the next page."""
     name = f"{shape.__name__}Page"
