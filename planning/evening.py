@@ -98,7 +98,7 @@ class Evening:
     # Asks that a teacher has passed for this evening: (skill key, code, whom it is about).
     answered: frozenset[tuple[str, str, tuple[UUID, ...]]] = frozenset()
 
-    @property
+    @cached_property
     def last_tries(self) -> tuple[Try, ...]:
         """The tries of this class's last lesson with any; what was seen elsewhere is no lesson."""
         own = [
@@ -115,7 +115,7 @@ class Evening:
         """The date of that lesson."""
         return self.last_tries[0].local_date if self.last_tries else None
 
-    @property
+    @cached_property
     def listed(self) -> tuple[Child, ...]:
         """Everybody of tonight's list, here or away, by name."""
         return tuple(sorted((*self.here, *self.away), key=lambda child: child.rank))

@@ -1,8 +1,10 @@
 """The sheet of a lesson as one document."""
 
 import json
+import re
 from dataclasses import asdict
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 from django.db import connection
@@ -28,6 +30,8 @@ from tests.planning.build import (
 )
 
 LATER = ON + timedelta(days=54)
+GOLDEN = Path(__file__).parent / "golden" / "lesson_sheet.json"
+UUID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 
 
 def build(*children, **said):
@@ -259,6 +263,35 @@ def test_another_mass_inside_the_same_decision_changes_no_byte(db):
 def test_equal_data_give_equal_bytes(rows):
     told = as_bytes(sheet(rows))
     assert as_bytes(lesson_sheet(rows.teacher, lesson_id=rows.lesson().id, today=LATER)) == told
+
+
+def of_every_kind():
+    props = (*PROPS, *clean("chest_rest", role="base", weeks=(2, 1), group="two"))
+    rows = build(
+        Pupil("Amara", props, agreed=AGREED, restricted=(("wrists", LATER), ("knees", ON))),
+        Pupil("Bao", **LIFTED),
+        Pupil("Clíodhna", **LIFTED | {"last_here": ON - timedelta(days=40)}),
+        Pupil("Þóra", **LIFTED | {"trial": True}),
+    )
+    rows.fell("Bao", "bridge", "solo")
+    rows.fell("Bao", "line", "back")
+    rows.pair("Bao", "Clíodhna")
+    rows.say_yes("Clíodhna", "seat", "flyer")
+    rows.attended("Þóra", "away")
+    lesson = rows.lesson().id
+    group_changes.regroup(rows.teacher, lesson_id=lesson, skill="lean", version=0, at=STARTS)
+    return rows
+
+
+def test_the_same_on_every_database(db):
+    """Ids are random; each becomes the number of its first place in the document."""
+    numbers: dict[str, str] = {}
+
+    def number(found):
+        return numbers.setdefault(found[0], f"id {len(numbers) + 1}")
+
+    text = json.dumps(asdict(sheet(of_every_kind())), default=str, ensure_ascii=False, indent=1)
+    assert UUID.sub(number, text) + "\n" == GOLDEN.read_text(encoding="utf-8")
 
 
 def test_nobody_and_nothing(db):
