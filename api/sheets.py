@@ -197,7 +197,7 @@ class PairTable(Document):
     )
     sets = TableSets(many=True, help_text="What is not listed fits.")
     agreed = ListOfPlaces(help_text="Base and flyer with a teacher's yes.")
-    apart = ListOfPlaces(help_text="Two who are in no group together.")
+    not_with = ListOfPlaces(help_text="Two who are in no group together.")
     only_with = ListOfPlaces(help_text="Two who are in a group together or in none.")
     past_pairs = ListOfPlaces(help_text="Two, and in how many lessons they had a try together.")
     keep_partners = Flag()

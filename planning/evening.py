@@ -15,6 +15,7 @@ from accounts.staff import Colleague, staff
 from classes import (
     agreements,
     attendance,
+    enrolments,
     falls,
     lessons,
     pair_checks,
@@ -24,7 +25,7 @@ from classes import (
     wishes,
     yeses,
 )
-from classes.classes import ClassView, classes, enrolled, find
+from classes.classes import ClassView, enrolled, find
 from classes.lessons import LessonView
 from classes.models.lessons import AWAY, NOT_TODAY
 from classes.restrictions import Restricted
@@ -228,7 +229,7 @@ def _evening(scope, klass, lesson, asked, closed):
             age=students.age_years(
                 birth_year=facts.birth_year, birth_month=facts.birth_month, on=asked.on
             ),
-            trial=id_ in on_trial,
+            trial=id_ in on_trial or (facts.left_on is not None and facts.left_on < asked.on),
             not_today=states.get(id_) == NOT_TODAY,
             height_cm=facts.height_cm,
             height_on=facts.height_on,
@@ -293,15 +294,14 @@ def _closed(scope, klass, on):
 
 def _without_a_place(scope, visitors, *, on):
     """Visitors who are on trial where they come from, or have no place anywhere in sight."""
-    if not visitors:
-        return frozenset()
-    settled = {
-        row.student_id
-        for klass in classes(scope)
-        for row in enrolled(scope, class_id=klass.id, on=on)
-        if not row.trial
+    found = enrolments.places(scope, student_ids=visitors) if visitors else {}
+    return {
+        id_
+        for id_, places in found.items()
+        if not any(
+            not place.trial and place.from_date <= on <= (place.until or on) for place in places
+        )
     }
-    return visitors - settled
 
 
 def _adults(scope, asked):

@@ -68,7 +68,7 @@ class PairTable:
     Children are meant by their place in `children`, from 0, those who are away among them, in the
     order in which ties are broken. `covers` says for whom `sets` are worked out: everybody whom
     nothing stops, those of them who are ready, or, where they are too many, nobody; a set of
-    others is an ask. A group with a pair of `apart`, or with one of `only_with` and not the
+    others is an ask. A group with a pair of `not_with`, or with one of `only_with` and not the
     other, is a stop. `agreed` are (base, flyer) with a teacher's yes: all other pairs in a set
     that is an ask count as asks. `groups_at_most` and `adults` bound all groups together.
     """
@@ -81,7 +81,7 @@ class PairTable:
     covers: str
     sets: tuple[Sets, ...]
     agreed: tuple[tuple[int, int], ...]
-    apart: tuple[tuple[int, int], ...]
+    not_with: tuple[tuple[int, int], ...]
     only_with: tuple[tuple[int, int], ...]
     past_pairs: tuple[tuple[int, int, int], ...]
     keep_partners: bool
@@ -128,7 +128,7 @@ def pair_table(evening: Evening, card: CardView) -> PairTable:
         covers=covers,
         sets=sets,
         agreed=pairs(stated.pairs_ok),
-        apart=() if told_by_sets else pairs(stated.apart),
+        not_with=() if told_by_sets else pairs(stated.apart),
         only_with=pairs(stated.together),
         past_pairs=tuple((place[a], place[b], count) for (a, b), count in stated.past.items()),
         keep_partners=card.keep_partners,

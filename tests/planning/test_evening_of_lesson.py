@@ -92,6 +92,18 @@ def test_who_was_entered_without_a_place_is_a_visitor(rows):
     assert [one.name for one in stored(rows, on=ON + timedelta(weeks=1)).here] == ["Amara", "Bao"]
 
 
+def test_a_visitor_who_has_left_the_school_is_on_trial(rows):
+    other = factories.ClassFactory(studio=rows.klass.studio, name="Thursday second year")
+    rows.children["Oğuz"] = factories.StudentFactory(
+        school_id=rows.id, identity__given_name="Oğuz", classes=[other]
+    ).id
+    rows.attended("Oğuz", "here")
+    assert not build.child(stored(rows), "Oğuz").trial
+    for left_on, trial in ((ON, False), (ON - timedelta(days=1), True)):
+        Student.objects.filter(id=rows.children["Oğuz"]).update(left_on=left_on)
+        assert build.child(stored(rows), "Oğuz").trial == trial
+
+
 def test_a_child_whose_age_nobody_has_told_is_not_lifted(rows):
     bao = rows.children["Bao"]
     Student.objects.filter(id=bao).update(birth_year=None, birth_month=None)

@@ -28,6 +28,7 @@ from tests.planning.build import (
     clean,
     pupils,
 )
+from tests.planning.read_aloud import assert_fit_to_read_aloud
 
 LATER = ON + timedelta(days=54)
 GOLDEN = Path(__file__).parent / "golden" / "lesson_sheet.json"
@@ -292,6 +293,20 @@ def test_the_same_on_every_database(db):
 
     text = json.dumps(asdict(sheet(of_every_kind())), default=str, ensure_ascii=False, indent=1)
     assert UUID.sub(number, text) + "\n" == GOLDEN.read_text(encoding="utf-8")
+
+
+def texts(value):
+    """Every text of a document, without the names of its fields."""
+    if isinstance(value, dict):
+        value = value.values()
+    elif not isinstance(value, list | tuple):
+        return [value] if isinstance(value, str) else []
+    return [text for one in value for text in texts(one)]
+
+
+def test_all_of_it_may_be_read_aloud(db):
+    for text in texts(asdict(sheet(of_every_kind()))):
+        assert_fit_to_read_aloud(text)
 
 
 def test_nobody_and_nothing(db):

@@ -80,7 +80,7 @@ def proposable(table, seats) -> bool:
         for who in people
     ):
         return False
-    if any({*pair} <= {*members} for pair in table.apart):
+    if any({*pair} <= {*members} for pair in table.not_with):
         return False
     if any(len({*pair} & {*members}) == 1 for pair in table.only_with):
         return False
