@@ -7,11 +7,11 @@ from api.base import View
 from api.batches import Batch, RowAnswers, batch_of
 from api.fields import Day, Document, Flag, Id, Key, Moment, OneOf, Text, Whole
 from api.schema import takes
+from classes.attempt_rows import SPOTS
 from curriculum.cards import ROLES
 from planning import answers, group_batches, group_changes, groups
 from planning.by_hand import Formed
 from planning.group_batches import GroupsRow
-from planning.group_views import SPOTS
 
 MOST_GROUPS = 60
 MOST_IN_A_ROLE = 30
@@ -173,7 +173,7 @@ def formed(said):
     return tuple(Formed(one["seats"], one.get("id")) for one in said)
 
 
-class GroupsView(View):
+class VersionedGroups(View):
     """What groups of one skill are answered with: they carry their version."""
 
     def told(self, found):
@@ -192,7 +192,7 @@ class GroupsView(View):
         )
 
 
-class LessonGroups(GroupsView):
+class LessonGroups(VersionedGroups):
     @takes(answers=GroupsList)
     def get(self, request, lesson):
         """All groups kept for a lesson, with what stops and asks now."""
@@ -207,7 +207,7 @@ class LessonGroups(GroupsView):
         return self.told(groups.propose(self.scope, lesson_id=lesson, at=self.now, **said))
 
 
-class GroupsCheck(GroupsView):
+class GroupsCheck(VersionedGroups):
     @takes(body=FormedOfSkill, answers=Groups)
     def post(self, request, lesson):
         """Check groups as children or a teacher formed them: stops, asks, says, and the least
@@ -223,7 +223,7 @@ class GroupsCheck(GroupsView):
         return self.told(found)
 
 
-class SkillGroups(GroupsView):
+class SkillGroups(VersionedGroups):
     @takes(answers=Groups)
     def get(self, request, lesson, skill):
         """The groups kept for a skill; version 0 where there never were any."""
@@ -242,7 +242,7 @@ class SkillGroups(GroupsView):
         return self.changed(group_changes.clear, lesson, skill)
 
 
-class GroupsRegroup(GroupsView):
+class GroupsRegroup(VersionedGroups):
     @takes(answers=Groups, if_match=True, also=(409,))
     def post(self, request, lesson, skill):
         """Keep what is proposed: round what is locked, with the least change of what is kept.
@@ -250,14 +250,14 @@ class GroupsRegroup(GroupsView):
         return self.changed(group_changes.regroup, lesson, skill)
 
 
-class GroupsSwap(GroupsView):
+class GroupsSwap(VersionedGroups):
     @takes(body=Swap, answers=Groups, if_match=True, also=(409,))
     def post(self, request, lesson, skill):
         """Two children in each other's place; one of them may have none."""
         return self.changed(group_changes.swap, lesson, skill, **self.read(Swap))
 
 
-class GroupsMove(GroupsView):
+class GroupsMove(VersionedGroups):
     @takes(body=Move, answers=Groups, if_match=True, also=(409,))
     def post(self, request, lesson, skill):
         """A child into a role of a group, of a new one, or into none."""
@@ -265,14 +265,14 @@ class GroupsMove(GroupsView):
         return self.changed(group_changes.move, lesson, skill, **said)
 
 
-class GroupsLock(GroupsView):
+class GroupsLock(VersionedGroups):
     @takes(body=Lock, answers=Groups, if_match=True, also=(409,))
     def post(self, request, lesson, skill):
         """Lock a group, so that nothing changes it, or unlock it."""
         return self.changed(group_changes.lock, lesson, skill, **self.read(Lock))
 
 
-class GroupsLatecomer(GroupsView):
+class GroupsLatecomer(VersionedGroups):
     @takes(body=Latecomer, answers=Groups, if_match=True, also=(409,))
     def post(self, request, lesson, skill):
         """A place for a child who comes late: at the end of a line, in a free place, else by the

@@ -12,7 +12,6 @@ from accounts.models import ASSISTANT
 from accounts.names import alphabetical
 from accounts.scope import Scope
 from curriculum.cards import CardView
-from engine.readiness.parameters import SPOTS
 from planning.by_hand import Check, Checked, Found, check, wished
 from planning.evening import Child, Evening
 from planning.gates import Ask, class_stops
@@ -26,8 +25,6 @@ from planning.words import CAUTION, joined, lower_first, spoken
 
 NO_PARTNER = "no_fitting_partner"
 OF_A_WISH = ("kept_apart", "kept_together")
-
-__all__ = ["SPOTS", "GroupsView", "as_kept", "told"]
 
 
 @dataclass(frozen=True)
