@@ -54,6 +54,7 @@ class OneAgreement(View):
 class StudentAgreements(View):
     @takes(answers=StudentAgreementRows)
     def get(self, request, student):
+        """What her guardian has agreed to and withdrawn."""
         found = agreements.of_student(self.scope, student_id=student)
         return self.answer(StudentAgreementRows, {"rows": found})
 

@@ -9,6 +9,7 @@ import re
 from datetime import datetime
 
 from django.utils import timezone
+from django.utils.cache import patch_vary_headers
 from rest_framework.exceptions import ErrorDetail, ValidationError
 from rest_framework.renderers import JSONRenderer
 from rest_framework.response import Response
@@ -107,4 +108,5 @@ class View(APIView):
     def finalize_response(self, request, response, *args, **kwargs):
         response = super().finalize_response(request, response, *args, **kwargs)
         response.setdefault("Cache-Control", "no-store")
+        patch_vary_headers(response, ["Authorization", "Cookie"])
         return response

@@ -1,6 +1,7 @@
 """Fields and documents that take exactly what they say: no coercion, nothing unknown."""
 
 import math
+import unicodedata
 from datetime import UTC, date, datetime
 
 from rest_framework import serializers
@@ -13,25 +14,31 @@ class Document(serializers.Serializer):
     """An object of named fields; a name that it does not know is an error."""
 
     def to_internal_value(self, data):
+        unknown = {}
         if isinstance(data, dict):
-            unknown = [str(key) for key in data if key not in self.fields]
-            if unknown:
-                raise serializers.ValidationError(
-                    {
-                        key: serializers.ErrorDetail("No such field.", "unknown_field")
-                        for key in unknown
-                    }
-                )
-        return super().to_internal_value(data)
+            error = serializers.ErrorDetail("No such field.", "unknown_field")
+            unknown = {str(key): [error] for key in data if key not in self.fields}
+        try:
+            said = super().to_internal_value(data)
+        except serializers.ValidationError as error:
+            raise serializers.ValidationError({**error.detail, **unknown}) from None
+        if unknown:
+            raise serializers.ValidationError(unknown)
+        return said
 
 
 class Text(serializers.CharField):
-    """A text without control characters, its ends trimmed."""
+    """A text of one line in composed characters, its ends trimmed."""
+
+    default_error_messages = {"control": "It holds a character that is no text."}
 
     def to_internal_value(self, data):
         if not isinstance(data, str):
             self.fail("invalid")
-        return super().to_internal_value(data)
+        text = unicodedata.normalize("NFC", super().to_internal_value(data))
+        if any(unicodedata.category(letter) in ("Cc", "Cs") for letter in text):
+            self.fail("control")
+        return text
 
 
 class Key(serializers.RegexField):

@@ -11,6 +11,7 @@ from api.schema import takes
 class Contract(View):
     @takes(answers=OpenApiTypes.OBJECT, cached=True)
     def get(self, request):
+        """This contract."""
         return self.answer_cached(SchemaGenerator().get_schema(request=None, public=True))
 
 

@@ -43,6 +43,7 @@ class PairChecks(FactView):
 
     @takes(body=NewPairChecks, answers=EnteredRows, status=201)
     def post(self, request):
+        """Give “these two: yes”, all rows or none."""
         return self.enter(NewPairChecks, pair_checks.give_all)
 
 

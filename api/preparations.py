@@ -58,6 +58,7 @@ class Prepared(Document):
 class Preparation(View):
     @takes(answers=Prepared)
     def get(self, request, lesson):
+        """What was worked out overnight for a coming lesson."""
         found = preparation.prepared(self.scope, lesson_id=lesson, today=self.now.date())
         return self.answer(Prepared, found)
 

@@ -45,6 +45,7 @@ class Restrictions(FactView):
 class OneRestriction(View):
     @takes(body=RestrictionEnd, status=204)
     def patch(self, request, restriction):
+        """Move the last day of what is not for now."""
         said = self.read(RestrictionEnd)
         restrictions.move_end(self.scope, restriction_id=restriction, at=self.now, **said)
         return Response(status=204)

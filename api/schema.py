@@ -2,7 +2,7 @@
 
 import re
 from functools import cache
-from functools import cache
+from itertools import takewhile
 
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from drf_spectacular.openapi import AutoSchema as SpectacularSchema
@@ -10,6 +10,7 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
 from rest_framework import serializers
 
+from api.base import View
 from api.errors import TITLES
 from api.pages import PageQuery
 from api.parsers import FileParser
@@ -93,10 +94,10 @@ class AutoSchema(SpectacularSchema):
 
     def get_description(self):
         """What the method says of itself, else its view; not what all views share."""
-        said = getattr(self.view, self.method.lower()).__doc__ or type(self.view).__dict__.get(
-            "__doc__"
-        )
-        return " ".join((said or "").split())
+        kinds = takewhile(lambda kind: kind is not View, type(self.view).__mro__)
+        said = [getattr(self.view, self.method.lower()).__doc__]
+        said += [vars(kind).get("__doc__") for kind in kinds]
+        return " ".join(next(text for text in said if text).split())
 
     def _refusal(self, status):
         return self._get_response_for_code(

@@ -138,6 +138,7 @@ class Students(View):
 class OneStudent(View):
     @takes(answers=Student)
     def get(self, request, student):
+        """One child: what is known of her, never a mass."""
         found = children.find(self.scope, student_id=student, at=self.now)
         return self.answer(Student, found)
 

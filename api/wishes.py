@@ -54,6 +54,7 @@ class Wishes(FactView):
 class OneWish(View):
     @takes(body=WishEnd, status=204)
     def patch(self, request, wish):
+        """Move the last day of a wish."""
         wishes.move_end(self.scope, wish_id=wish, at=self.now, **self.read(WishEnd))
         return Response(status=204)
 

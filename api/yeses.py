@@ -50,6 +50,7 @@ class Yeses(FactView):
 
     @takes(body=NewYeses, answers=EnteredRows, status=201)
     def post(self, request):
+        """Give a teacher's yes, all rows or none."""
         return self.enter(NewYeses, yeses.give_all)
 
 

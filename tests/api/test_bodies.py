@@ -70,7 +70,9 @@ class TestBodies:
             "moment": "2026-03-10T17:00:00",
             "more": 1,
         }
-        found = errors(post(as_head, json.dumps({"rows": [{}, {"more": 1, "le/ss": 2}, said]})))
+        rows = [{}, {"more": 1, "le/ss": 2}, said]
+        found = errors(post(as_head, json.dumps({"rows": rows})))
+        assert len(found) == 2 + len(said)
         assert ("/rows/1/more", "unknown_field", "No such field.") in found
         assert ("/rows/1/le~1ss", "unknown_field", "No such field.") in found
 

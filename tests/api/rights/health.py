@@ -4,6 +4,6 @@ from tests.api.rights.table import Right
 
 EVERYBODY = ("200 200 200",) * 3
 RIGHTS = [
-    Right("GET", "livez", *EVERYBODY, nobody=200),
-    Right("GET", "readyz", *EVERYBODY, nobody=200),
+    Right("GET", "livez", *EVERYBODY, nobody=200, api=False),
+    Right("GET", "readyz", *EVERYBODY, nobody=200, api=False),
 ]
