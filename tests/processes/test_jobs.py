@@ -1,0 +1,98 @@
+"""A real worker and beat: what was logged becomes fresh, whoever is killed or away."""
+
+import os
+import re
+import signal
+import time
+
+import pytest
+
+from tests.processes.machine import until
+from tests.processes.world import MASS, NAME
+
+AWAY_SECONDS = float(os.environ.get("REDIS_AWAY_SECONDS", "5"))
+STALE = "SELECT count(*) FROM replay WHERE done_version < log_version"
+FRESH = "SELECT count(*) FROM replay WHERE done_version = log_version"
+AGAIN = "UPDATE replay SET log_version = log_version + 1 RETURNING 1"
+
+
+def count(machine, statement):
+    return machine.rows(statement)[0][0]
+
+
+def all_fresh(machine):
+    return count(machine, STALE) == 0
+
+
+def check(machine, said):
+    """A full replay finds every belief as it is kept."""
+    as_head = ("--school", said["school"], "--as", said["head"])
+    found = machine.run("manage.py", "replay", "--check", *as_head)
+    compared, stale = re.match(r"(\d+) children compared, (\d+) to be", found).groups()
+    assert (int(compared), int(stale)) == (said["names"], 0)
+
+
+def says_nothing_of_children(machine):
+    for name in ("worker", "second", "beat", "redis", "postgres", "web"):
+        text = machine.log(name)
+        assert not [canary for canary in (NAME, str(MASS)) if canary in text], name
+
+
+@pytest.fixture(scope="module")
+def said(fill):
+    return fill(120, 30)
+
+
+@pytest.fixture
+def running(machine, said):
+    """Redis, beat and a worker, and every child stale."""
+    for name, start in (
+        ("redis", machine.start_redis),
+        ("worker", machine.start_worker),
+        ("beat", machine.start_beat),
+    ):
+        if name not in machine.running:
+            start()
+    machine.rows(AGAIN)
+    return machine
+
+
+def test_what_was_logged_becomes_fresh(running, said):
+    until(lambda: all_fresh(running))
+    check(running, said)
+    says_nothing_of_children(running)
+
+
+def test_a_worker_that_is_killed_in_the_middle(running, said):
+    for _ in range(3):
+        before = count(running, FRESH)
+        until(lambda before=before: count(running, FRESH) > before)
+        running.kill("worker")
+        if all_fresh(running):
+            running.rows(AGAIN)
+        running.start_worker()
+    running.start_worker("second")
+    until(lambda: all_fresh(running))
+    running.kill("second")
+    check(running, said)
+    says_nothing_of_children(running)
+
+
+def test_redis_that_is_away_and_comes_back_empty(running, said):
+    running.kill("redis")
+    running.rows(AGAIN)
+    time.sleep(AWAY_SECONDS)
+    assert not all_fresh(running)
+    running.start_redis()  # it keeps nothing: this one is empty
+    until(lambda: all_fresh(running))
+    check(running, said)
+    says_nothing_of_children(running)
+
+
+def test_redis_that_is_frozen(running, said):
+    os.killpg(running.running["redis"].pid, signal.SIGSTOP)
+    running.rows(AGAIN)
+    time.sleep(AWAY_SECONDS)
+    os.killpg(running.running["redis"].pid, signal.SIGCONT)
+    until(lambda: all_fresh(running))
+    check(running, said)
