@@ -1,9 +1,10 @@
 """The log of tries: an append-only register of revisions.
 
-On PostgreSQL a batch of any size is at most five statements: what its rows speak of, with the
+A batch of any size is at most five statements, on SQLite too: what its rows speak of, with the
 school's row locked · which of its ids are there already · the new rows · the marks of all children
 who stand in any revision of the attempts it touches · what its answers are flagged for. A lesson
-that is not there yet is made with two more, held rows are kept with two more.
+that is not there yet is made with two more, held rows are kept with two more, and of whom a row
+shows that she cannot see all of it the studios she has lost are looked up.
 
 One writer a school: two who correct one attempt at once would each see only their own revision,
 and a child whom the try has left would never be marked. In READ COMMITTED each statement after
@@ -44,6 +45,25 @@ REASONS = AFTER_END, TOO_LATE, RESCUED = "after_end", "too_late", "rescued"
 KEPT = (STORED, ALREADY_STORED)
 LATE_FOR = timedelta(days=14)
 
+# Column -> what its value is cast to; texts are texts already.
+CASTS = {
+    **dict.fromkeys(("id", "attempt", "try_id"), "uuid"),
+    **{f"{one}_id": "uuid" for one in ("student", "skill", "lesson", "edition", "member")},
+    **dict.fromkeys(("happened_at", "at", "received_at"), "timestamptz"),
+    "sent_by_id": "uuid",
+    "revision": "integer",
+    "measure": "double precision",
+    "clock_offset_ms": "bigint",
+    "local_date": "date",
+}
+VALUES = ", ".join(
+    f"CAST(r.value ->> {place} AS {CASTS.get(column, 'text')})"
+    for place, column in enumerate(STORED_COLUMNS)
+)
+ENTER = (  # made of our own names alone
+    f"INSERT INTO attempt (school_id, {', '.join(STORED_COLUMNS)})"  # noqa: S608
+    f" SELECT %(school)s, {VALUES} FROM json_array_elements(%(rows)s) AS r(value)"
+)
 MARK = """
 INSERT INTO replay (school_id, student_id, log_version, done_version)
 SELECT DISTINCT school_id, student_id, 1, 0 FROM attempt
@@ -252,16 +272,11 @@ class _Batch:
             )
             for id_, row in sorted(self._new.items())
         }
-        Attempt.objects.bulk_create(
-            Attempt(
-                school_id=self._scope.school_id,
-                at=one.at,
-                received_at=one.received_at,
-                sent_by_id=one.sent_by_id,
-                **vars(one.row),
-            )
+        rows = [
+            [*vars(one.row).values(), one.at, one.received_at, one.sent_by_id]
             for one in new.values()
-        )
+        ]
+        run(self._scope, statement=ENTER, rows=rows)
         self.stored |= new
 
 

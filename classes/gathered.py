@@ -6,9 +6,10 @@ Each part of the statement gives the same columns, the first of them the name of
 import json
 import re
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from typing import Any
 from uuid import UUID
 
 from django.db import connection
@@ -16,7 +17,12 @@ from django.db.models import Expression, UUIDField
 
 from accounts.scope import Scope
 
-IN = re.compile(r"= ANY\(%\((\w+)\)s\)")
+FOR_SQLITE = (
+    (re.compile(r"= ANY\(%\((\w+)\)s\)"), r"IN (SELECT value FROM json_each(%(\1)s))"),
+    (re.compile(r"json_array_elements\((.+?)\) AS r\(value\)"), r"json_each(\1) AS r"),
+    (re.compile(r"CAST\((r\.value ->> \d+) AS [a-z ]+\)"), r"\1"),
+    (re.compile(r"FOR NO KEY UPDATE"), ""),  # it has one writer at a time
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,23 +50,30 @@ class Among(Expression):
         return ", ".join(["%s"] * len(self._ids)), self._ids
 
     def as_sqlite(self, compiler, connection):
-        return "SELECT value FROM json_each(%s)", [_for_sqlite(self._ids)]
+        return "SELECT value FROM json_each(%s)", [_as_text(self._ids)]
 
 
-def run(scope: Scope, *, statement: str, **asked: UUID | Collection[UUID]) -> list[tuple]:
+def run(
+    scope: Scope, *, statement: str, **asked: UUID | Collection[UUID] | Sequence[Sequence[Any]]
+) -> list[tuple]:
     """This will run a statement that is written for PostgreSQL; its rows as the database has them.
 
     `%(school)s` is the school of the scope. Where a column is one of many ids it says
-    `= ANY(%(ids)s)`: on SQLite the ids go in as one JSON text, whatever their number.
+    `= ANY(%(ids)s)`. Rows of values are read from `json_array_elements(%(rows)s) AS r(value)`, with
+    a CAST for each that is no text. On SQLite both go in as one JSON text, whatever their number.
     """
     asked["school"] = scope.school_id
     if connection.vendor == "sqlite":
-        statement = IN.sub(r"IN (SELECT value FROM json_each(%(\1)s))", statement)
-        statement = statement.replace("FOR NO KEY UPDATE", "")  # it has one writer at a time
-        asked = {name: _for_sqlite(value) for name, value in asked.items()}
+        for pattern, ours in FOR_SQLITE:
+            statement = pattern.sub(ours, statement)
+        asked = {name: _as_text(value) for name, value in asked.items()}
     else:
         asked = {
-            name: sorted(value) if isinstance(value, Collection) else value
+            name: _as_text(value)
+            if isinstance(value, Sequence)
+            else value
+            if isinstance(value, UUID)
+            else sorted(value)
             for name, value in asked.items()
         }
     with connection.cursor() as cursor:
@@ -79,8 +92,19 @@ def gather(
     return found
 
 
-def _for_sqlite(value):
-    return value.hex if isinstance(value, UUID) else json.dumps([id_.hex for id_ in value])
+def _as_text(value):
+    """A value as SQLite stores it, several as JSON."""
+    if isinstance(value, UUID):
+        return value.hex
+    return json.dumps([*value], default=_plain)
+
+
+def _plain(value):
+    if isinstance(value, UUID):
+        return value.hex
+    if isinstance(value, datetime):
+        return str(value.astimezone(UTC).replace(tzinfo=None))
+    return value.isoformat()
 
 
 def _from_sqlite(a, b, c, day, until, at, text, number):
