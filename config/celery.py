@@ -3,18 +3,28 @@
 The web process publishes nothing: a row says what is to do, and beat looks for it.
 """
 
+import logging.config
 import os
 from dataclasses import dataclass
 from datetime import timedelta
 
 from celery import Celery
 from celery.schedules import BaseSchedule, crontab, schedule
+from celery.signals import setup_logging
+
+from config.logs import LOGGING
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
 app = Celery("counterpoise")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
+
+
+@setup_logging.connect
+def _our_log(**said):
+    """Celery's own way of logging writes what a task was called with and what went wrong."""
+    logging.config.dictConfig(LOGGING)
 
 
 @dataclass(frozen=True)

@@ -115,5 +115,9 @@ LOGGING = {
         "django.server": {"handlers": [], "propagate": True},
         "gunicorn.error": {"handlers": [], "propagate": True},
         "gunicorn.access": {"handlers": [], "propagate": False},
+        # What goes as it should, every few seconds.
+        "celery.app.trace": {"level": "WARNING"},
+        "celery.beat": {"level": "WARNING"},
+        "celery.worker.strategy": {"level": "WARNING"},
     },
 }

@@ -1,5 +1,6 @@
 """A real worker and beat: what was logged becomes fresh, whoever is killed or away."""
 
+import json
 import os
 import re
 import signal
@@ -10,7 +11,7 @@ import pytest
 from tests.processes.machine import until
 from tests.processes.world import MASS, NAME
 
-AWAY_SECONDS = float(os.environ.get("REDIS_AWAY_SECONDS", "5"))
+AWAY_SECONDS = float(os.environ.get("REDIS_AWAY_SECONDS", "30"))
 STALE = "SELECT count(*) FROM replay WHERE done_version < log_version"
 FRESH = "SELECT count(*) FROM replay WHERE done_version = log_version"
 AGAIN = "UPDATE replay SET log_version = log_version + 1 RETURNING 1"
@@ -75,6 +76,19 @@ def test_a_worker_that_is_killed_in_the_middle(running, said):
     until(lambda: all_fresh(running))
     running.kill("second")
     check(running, said)
+    says_nothing_of_children(running)
+
+
+def test_a_task_that_fails_is_told_without_what_it_held(running):
+    publish = "from config.celery import app\n"
+    publish += (
+        f"app.send_task('classes.refresh', kwargs={{'school_id': '{NAME}', 'student_ids': []}})"
+    )
+    running.run("-c", publish)
+    failed = until(lambda: re.findall(".* raised unexpected.*", running.log("worker")))
+    line = json.loads(failed[0])
+    assert line["said"].startswith("Task classes.refresh[")
+    assert line["error"]["classes"] == ["builtins.ValueError"]
     says_nothing_of_children(running)
 
 
