@@ -111,6 +111,7 @@ class AttemptRows(Batch):
 
 class AttemptsBatch(AttemptRows):
     late_members = True
+    a_minute = 120
 
     @takes(body=batch_of(AttemptEntry), answers=AttemptAnswers)
     def post(self, request):

@@ -1,7 +1,6 @@
 """Editions: what is published, as whole documents that never change."""
 
 from django.urls import path
-from django.utils.cache import patch_vary_headers
 from rest_framework import serializers
 
 from api.base import View
@@ -63,15 +62,6 @@ class EditionOn(Document):
     from_date = Day(help_text="The local date from which the studio has it in use.")
 
 
-class Lasting(View):
-    """What never changes at its address; two schools read from one device have the same ones."""
-
-    def finalize_response(self, request, response, *args, **kwargs):
-        response = super().finalize_response(request, response, *args, **kwargs)
-        patch_vary_headers(response, ["Authorization"])
-        return response
-
-
 class Editions(View):
     @takes(answers=EditionList)
     def get(self, request):
@@ -79,14 +69,14 @@ class Editions(View):
         return self.answer(EditionList, {"rows": editions.editions(self.scope, at=self.now)})
 
 
-class OneEdition(Lasting):
+class OneEdition(View):
     @takes(answers=WholeEdition, cached=True)
     def get(self, request, number):
         """All that a published edition says."""
         return self.answer_cached(editions.document(self.scope, number=number), forever=True)
 
 
-class OneCard(Lasting):
+class OneCard(View):
     @takes(answers=Card, cached=True)
     def get(self, request, number, key):
         """What a published edition says of one skill."""

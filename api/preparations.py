@@ -5,9 +5,10 @@ from rest_framework import serializers
 
 from api.base import View
 from api.fields import Document, Flag, Id, Key, Moment, OneOf, Text
-from api.schema import CAUTION, takes
+from api.schema import takes
 from classes import yeses
 from planning import preparation
+from planning.words import CAUTION
 
 
 class SkillSuggested(Document):

@@ -11,15 +11,10 @@ from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_sche
 from rest_framework import serializers
 
 from api.base import View
-from api.errors import TITLES
+from api.errors import CODES, TITLES
 from api.pages import PageQuery
 from api.parsers import FileParser
 
-CAUTION = (
-    "Partner work can injure. A trained adult is in charge and may always say no. Your governing"
-    " body's, insurer's and local rules come first. These are hints from what was logged; they are"
-    " not a clearance."
-)
 ALWAYS = (400, 401, 403, 404, 405, 406, 415, 429, 503)
 IF_MATCH = OpenApiParameter(
     "If-Match",
@@ -41,6 +36,19 @@ def closed(result, generator, request, public):
     for shape in result.get("components", {}).get("schemas", {}).values():
         if "properties" in shape:
             shape.setdefault("additionalProperties", False)
+    return result
+
+
+def refusals_once(result, generator, request, public):
+    """A hook of the generator: each refusal stands once, and every operation refers to it."""
+    named = result["components"].setdefault("responses", {})
+    for item in result["paths"].values():
+        for operation in item.values():
+            answers = operation["responses"]
+            for status in [one for one in answers if int(one) in TITLES]:
+                name = "".join(word.capitalize() for word in CODES[int(status)].split("_"))
+                named[name] = answers[status]
+                answers[status] = {"$ref": f"#/components/responses/{name}"}
     return result
 
 

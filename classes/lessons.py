@@ -235,10 +235,14 @@ def _check_spotters(scope, member_ids, on):
         raise BadDocument(faults)
 
 
-def derive_again(scope: Scope, *, classes: Iterable[ClassView], since: date) -> int:
+def derive_again(
+    scope: Scope, *, classes: Iterable[ClassView], were: Mapping[UUID, int], since: date
+) -> int:
     """This will give stored lessons of these classes, from a date on, the classes' present times.
 
-    How many changed. Call it inside the transaction that changed the classes or their zones.
+    `were` are the minutes of each class before: a lesson of other minutes was set so for its
+    evening and keeps them. How many changed. Call it inside the transaction that changed the
+    classes or their zones.
     """
     changed = 0
     for klass in classes:
@@ -247,8 +251,9 @@ def derive_again(scope: Scope, *, classes: Iterable[ClassView], since: date) -> 
         )
         for row in rows:
             planned = view(klass, row.on)
-            if (row.starts_at, row.minutes) != (planned.starts_at, planned.minutes):
-                row.starts_at, row.minutes = planned.starts_at, planned.minutes
+            minutes = planned.minutes if row.minutes == were[klass.id] else row.minutes
+            if (row.starts_at, row.minutes) != (planned.starts_at, minutes):
+                row.starts_at, row.minutes = planned.starts_at, minutes
                 row.save(update_fields=["starts_at", "minutes"])
                 changed += 1
     return changed

@@ -257,9 +257,10 @@ def _lock(scope):
 
 def _store_all(scope, items, *, at):
     """Store entries; which studios begin with the newest edition, and how many lessons moved."""
+    were = dict(Class.objects.filter(school_id=scope.school_id).values_list("id", "minutes"))
     for item in items:
         _store(scope, item, at=at)
-    moved = _move_lessons(scope, items, since=at.date())
+    moved = _move_lessons(scope, items, were=were, since=at.date())
     added = {item.row.id for item in items if item.is_new and item.kind == STUDIO}
     grown = replace(scope, studio_ids=scope.studio_ids | added)
     return editions.adopt_first(grown, at=at), moved
@@ -275,9 +276,9 @@ def _store(scope, item, *, at):
         record(scope, what=what, at=at, about=item.row.id, columns=list(item.columns))
 
 
-def _move_lessons(scope, items, *, since):
+def _move_lessons(scope, items, *, were, since):
     """Coming lessons follow their class, and the zone of their studio."""
     ids = {item.row.id for item in items if item.columns and not item.is_new}
     rows = Class.objects.select_related("studio").filter(school_id=scope.school_id)
     moved = [view(row) for row in rows if ids & {row.id, row.studio_id}]
-    return lessons.derive_again(scope, classes=moved, since=since)
+    return lessons.derive_again(scope, classes=moved, were=were, since=since)

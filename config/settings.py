@@ -52,6 +52,7 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
 MIDDLEWARE = [
     "config.requests.Requests",
     "django.middleware.security.SecurityMiddleware",
+    "django.middleware.gzip.GZipMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]
@@ -116,7 +117,7 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.1",
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
-    "POSTPROCESSING_HOOKS": ["api.schema.closed"],
+    "POSTPROCESSING_HOOKS": ["api.schema.closed", "api.schema.refusals_once"],
 }
 
 # A killed worker's task comes back after the visibility timeout; none runs as long as that, so
@@ -148,6 +149,7 @@ CELERY_TASK_REJECT_ON_WORKER_LOST = False
 CELERY_TASK_TIME_LIMIT, CELERY_TASK_SOFT_TIME_LIMIT = 240, 210
 CELERY_TIMEZONE = "UTC"
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_WORKER_REDIRECT_STDOUTS = False
 CELERY_WORKER_CANCEL_LONG_RUNNING_TASKS_ON_CONNECTION_LOSS = True
 
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

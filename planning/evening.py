@@ -36,7 +36,6 @@ from engine.readiness import evidence
 from engine.readiness.judge import Judgement, judge
 from engine.readiness.parameters import DEFAULTS
 from engine.readiness.readings import Needs, Readings
-from planning.words import WEEKDAYS
 
 LESSONS_LOOKED_BACK = 6  # turns and pairs count over the last six lessons attended
 SPOTTER = "spotter"
@@ -166,9 +165,8 @@ def load(scope: Scope, *, klass: ClassView, asked: Asked) -> Evening:
 
     Raises `Unknown` (no curriculum in use at the studio).
     """
-    return _evening(
-        scope, klass, lessons.view(klass, asked.on), asked, _closed(scope, klass, asked.on)
-    )
+    closed = lessons.closed(scope, klass=klass, on=asked.on)
+    return _evening(scope, klass, lessons.view(klass, asked.on), asked, closed)
 
 
 def of_lesson(scope: Scope, *, lesson_id: UUID, today: date) -> Evening:
@@ -284,12 +282,6 @@ def _answered(scope, lesson):
     return frozenset(
         (one["skill"], one["code"], tuple(UUID(id_) for id_ in one["students"])) for one in said
     )
-
-
-def _closed(scope, klass, on):
-    if on.weekday() != klass.weekday:
-        return f"the class meets on {WEEKDAYS[klass.weekday]}s"
-    return lessons.closed(scope, klass=klass, on=on)
 
 
 def _without_a_place(scope, visitors, *, on):

@@ -50,5 +50,6 @@ def test_every_route_is_told_of_with_its_refusals(contract):
             refused = {status for status in operation["responses"] if status >= "400"}
             assert {"400", "401", "403", "404", "429", "503"} <= refused
             for status in refused:
-                content = operation["responses"][status]["content"]
+                name = operation["responses"][status]["$ref"].rpartition("/")[2]
+                content = contract["components"]["responses"][name]["content"]
                 assert list(content) == ["application/problem+json"]

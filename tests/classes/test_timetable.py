@@ -355,3 +355,16 @@ def test_through_the_command(head, capsys, tmp_path):
         "/classes/0/studio: missing",
         "/classes/0/weekday: missing",
     ]
+
+
+def test_minutes_that_a_teacher_set_for_one_evening_stay(head):
+    load(head, HARBOUR + TUESDAY)
+    head = again(head)
+    klass = class_named(head, name="Tuesday beginners")
+    for on in (date(2026, 3, 17), date(2026, 3, 24)):
+        lessons.ensure(head, klass=klass, on=on)
+    set_so = lessons.lesson_id(klass.id, date(2026, 3, 17))
+    Lesson.objects.filter(id=set_so).update(minutes=60)
+    assert load(head, TUESDAY.replace("17:00", "18:00, minutes: 50")).lessons == 2
+    kept = Lesson.objects.order_by("on").values_list("minutes", "starts_at__hour")
+    assert list(kept) == [(60, 18), (50, 18)]
