@@ -32,7 +32,7 @@ class Family(Document):
 
 
 class Card(Document):
-    key = Key()
+    skill = Key()
     skill_id = Id()
     document = serializers.DictField(help_text="A card of the format curriculum/1.")
 
@@ -78,9 +78,10 @@ class OneEdition(View):
 
 class OneCard(View):
     @takes(answers=Card, cached=True)
-    def get(self, request, number, key):
+    def get(self, request, number, skill):
         """What a published edition says of one skill."""
-        return self.answer_cached(editions.card(self.scope, number=number, key=key), forever=True)
+        found = editions.card(self.scope, number=number, skill=skill)
+        return self.answer_cached(found, forever=True)
 
 
 class StudioEdition(View):
@@ -96,6 +97,6 @@ class StudioEdition(View):
 urls = [
     path("editions", Editions.as_view(), name="editions"),
     path("editions/<int:number>", OneEdition.as_view(), name="edition"),
-    path("editions/<int:number>/cards/<slug:key>", OneCard.as_view(), name="edition-card"),
+    path("editions/<int:number>/cards/<slug:skill>", OneCard.as_view(), name="edition-card"),
     path("studios/<uuid:studio>/edition", StudioEdition.as_view(), name="studio-edition"),
 ]

@@ -80,7 +80,7 @@ class GroupsMade(Document):
     id = Id()
     vars()["class"] = Id(source="class_id")
     on = Day()
-    skill = Id(source="skill_id")
+    skill_id = Id()
     groups = GroupFormed(many=True, allow_empty=False, max_length=MOST_GROUPS)
     based_on = Whole(required=False, allow_null=True, help_text="Null: no groups were known.")
 

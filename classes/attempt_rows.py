@@ -115,7 +115,6 @@ def read(said: object, *, member_id: UUID) -> tuple[AttemptRow, UUID | None]:
         raise BadRow("/local_date")
     row = AttemptRow(
         student_id=values.pop("student"),
-        skill_id=values.pop("skill"),
         lesson_id=lesson_id(class_id, on) if class_id else None,
         edition_id=None,
         member_id=member_id,
@@ -198,7 +197,7 @@ PHONE = {
     "attempt": (_id, NEEDED),
     "revision": (_whole(1, GREATEST_REVISION), NEEDED),
     "student": (_id, NEEDED),
-    "skill": (_id, NEEDED),
+    "skill_id": (_id, NEEDED),
     "role": (_one_of(*ROLES), NEEDED),
     "spot": (_one_of(*SPOTS), NEEDED),
     "outcome": (_one_of(*RESULTS), NEEDED),

@@ -198,7 +198,7 @@ def store(scope: Scope, *, rows: Sequence[FallRow], at: datetime) -> tuple[Answe
             if row.class_id not in groups:
                 return Refusal(batches.UNKNOWN, "/class")
             if row.skill_id not in skills:
-                return Refusal(batches.UNKNOWN, "/skill")
+                return Refusal(batches.UNKNOWN, "/skill_id")
             ago = at.year - row.on.year
             if row.on > at.date() + A_DAY or ago > FARTHEST_YEARS:
                 return Refusal(batches.INVALID, "/on")

@@ -104,7 +104,7 @@ class Sight:
         ):
             return "/student"
         if row.skill_id not in self._skills:
-            return "/skill"
+            return "/skill_id"
         if row.lesson_id:
             studio = self._studio_of.get(class_id or row.lesson_id)
             if studio not in self._now and studio not in self._ends:

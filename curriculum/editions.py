@@ -299,8 +299,9 @@ def editions(scope: Scope, *, at: datetime) -> tuple[EditionView, ...]:
 def document(scope: Scope, *, number: int) -> dict:
     """This will give all that a published edition says; it never changes. Raises `Unknown`.
 
-    `{number, name, note, published_at, families: [{key, name}], cards: [{key, skill_id, document}]
-    in teaching order, successions: [{from_key, to_key}]}`, each `document` a card of curriculum/1.
+    `{number, name, note, published_at, families: [{key, name}], cards: [{skill, skill_id,
+    document}] in teaching order, successions: [{from_key, to_key}]}`, each `document` a card of
+    curriculum/1.
     """
     edition = _published(scope).filter(number=number).first()
     if edition is None:
@@ -316,23 +317,23 @@ def document(scope: Scope, *, number: int) -> dict:
         "published_at": edition.published_at,
         "families": [{"key": key, "name": name} for key, name in edition.families],
         "cards": [
-            {"key": key, "skill_id": skill_id, "document": card} for key, skill_id, card in rows
+            {"skill": key, "skill_id": skill_id, "document": card} for key, skill_id, card in rows
         ],
         "successions": [{"from_key": one, "to_key": other} for one, other in sorted(steps)],
     }
 
 
-def card(scope: Scope, *, number: int, key: str) -> dict:
+def card(scope: Scope, *, number: int, skill: str) -> dict:
     """This will give one card of a published edition as in `document`. Raises `Unknown`."""
     found = (
-        Card.objects.filter(edition__in=_published(scope).filter(number=number), skill__key=key)
+        Card.objects.filter(edition__in=_published(scope).filter(number=number), skill__key=skill)
         .values_list("skill__key", "skill_id", "document")
         .first()
     )
     if found is None:
         raise Unknown("no such card")
-    key, skill_id, said = found
-    return {"key": key, "skill_id": skill_id, "document": said}
+    skill, skill_id, said = found
+    return {"skill": skill, "skill_id": skill_id, "document": said}
 
 
 def studios(scope: Scope) -> dict[str, UUID]:

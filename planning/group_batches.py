@@ -69,7 +69,7 @@ def _store(scope, row: GroupsRow, key, at) -> GroupsAnswer:
     if version and _same(groups, row.groups):
         return GroupsAnswer(row.id, batches.ALREADY_STORED, version=version)
     if key is None:
-        return refused(batches.UNKNOWN, "/skill")
+        return refused(batches.UNKNOWN, "/skill_id")
     try:
         with transaction.atomic():
             lessons.ensure(scope, klass=klass, on=row.on)
@@ -89,7 +89,7 @@ def _store(scope, row: GroupsRow, key, at) -> GroupsAnswer:
     except Conflict:
         return refused(STOPPED, "/groups", version or None)
     except Unknown:
-        return refused(batches.UNKNOWN, "/skill")
+        return refused(batches.UNKNOWN, "/skill_id")
     except BadDocument as error:
         first = error.faults[0]
         code = batches.UNKNOWN if first.message == "unknown" else batches.INVALID

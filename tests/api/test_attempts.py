@@ -25,7 +25,7 @@ def row(place, **different):
         "attempt": str(uuid4()),
         "revision": 1,
         "student": place.student,
-        "skill": place.skill_id,
+        "skill_id": place.skill_id,
         "role": "base",
         "spot": "hands_on",
         "outcome": "clean",
@@ -68,7 +68,7 @@ def refused(said, code, pointer):
 def sample(place):
     text = SAMPLES.read_text()
     names = {"student": place.student, "student2": place.student2, "class": place.klass}
-    for name, said in (names | {"skill": place.skill_id}).items():
+    for name, said in (names | {"skill_id": place.skill_id}).items():
         text = text.replace(f'"{{{name}}}"', f'"{said}"')
     return json.loads(text)["rows"]
 
@@ -135,11 +135,11 @@ def test_a_batch_has_its_bounds(world, as_assistant):
         assert (answer.status_code, answer.json()["code"]) == (400, "invalid")
 
 
-@pytest.mark.parametrize("field", ["student", "skill", "class"])
+@pytest.mark.parametrize("field", ["student", "skill_id", "class"])
 def test_absent_and_foreign_and_not_yours_answer_alike(world, as_assistant, field):
-    key = {"student": "student", "skill": "skill_id", "class": "klass"}[field]
+    key = {"student": "student", "skill_id": "skill_id", "class": "klass"}[field]
     theirs = [getattr(world.foreign, key), str(unknown_id())]
-    theirs += [] if field == "skill" else [getattr(world.sister, key)]
+    theirs += [] if field == "skill_id" else [getattr(world.sister, key)]
     rows = [row(world.own, **{field: id_}) for id_ in theirs]
     assert hand_in(as_assistant, *rows) == [
         refused(one, "unknown", f"/rows/{place}/{field}") for place, one in enumerate(rows)
@@ -180,7 +180,7 @@ def test_a_sister_phone_that_sends_the_same_row_again(world, as_assistant, as_te
 
 def test_what_breaks_the_policy_is_stored_with_flags(world, as_assistant):
     seat = str(Skill.objects.get(school_id=world.own.school, key="seat").id)
-    lifted = row(world.own, student=world.own.student2, skill=seat)  # not for now: the wrists
+    lifted = row(world.own, student=world.own.student2, skill_id=seat)  # not for now: the wrists
     early = row(world.own, happened_at="2026-03-10T20:00:00Z")
     told = hand_in(as_assistant, lifted, early)
     assert told == [stored(lifted, "no_yes", "restricted"), stored(early, "clock")]
@@ -255,8 +255,8 @@ def test_a_try_as_it_is_told(world, as_assistant):
         "attempt": one["attempt"],
         "revision": 1,
         "student": world.own.student,
-        "skill": world.own.skill_id,
-        "skill_key": "chest_rest",
+        "skill_id": world.own.skill_id,
+        "skill": "chest_rest",
         "role": "base",
         "spot": "hands_on",
         "outcome": "clean",

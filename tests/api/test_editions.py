@@ -40,9 +40,9 @@ def test_a_whole_edition(world, as_assistant):
     assert response.status_code == 200
     said = response.json()
     assert {family["key"]: family["name"] for family in said["families"]} == FAMILIES
-    assert [card["key"] for card in said["cards"]] == list(DOCUMENTS)
-    assert {card["key"]: card["document"] for card in said["cards"]} == DOCUMENTS
-    assert {card["skill_id"] for card in said["cards"] if card["key"] == world.own.skill} == {
+    assert [card["skill"] for card in said["cards"]] == list(DOCUMENTS)
+    assert {card["skill"]: card["document"] for card in said["cards"]} == DOCUMENTS
+    assert {card["skill_id"] for card in said["cards"] if card["skill"] == world.own.skill} == {
         world.own.skill_id
     }
     assert (said["number"], said["note"], said["successions"]) == (1, "", [])
@@ -67,7 +67,7 @@ def test_what_one_member_keeps_is_not_shown_to_another(as_teacher, path):
 
 def test_one_card(world, as_assistant):
     assert as_assistant.get("/api/v1/editions/1/cards/chest_rest").json() == {
-        "key": "chest_rest",
+        "skill": "chest_rest",
         "skill_id": world.own.skill_id,
         "document": DOCUMENTS["chest_rest"],
     }

@@ -15,7 +15,7 @@ def row(place, **different):
     return {
         "id": str(uuid4()),
         "student": place.student,
-        "skill": place.skill_id,
+        "skill_id": place.skill_id,
         "role": "flyer",
         "kind": "near_miss",
         "phase": "way_out",
@@ -55,7 +55,7 @@ def test_an_assistant_says_that_somebody_fell(world, as_assistant):
     assert after == {
         **{name: value for name, value in said.items() if name != "class"},
         "name": "Amparo",
-        "skill_key": SKILL,
+        "skill": SKILL,
         "number": 1,
         "looked_at_on": None,
         "looked_at_by": None,
@@ -158,7 +158,7 @@ def test_what_cannot_be_seen_is_unknown_like_what_is_not_there(world, as_assista
     rows = {
         "student": [place.student, str(unknown_id())],
         "class": [place.klass, str(unknown_id())],
-        "skill": [world.foreign.skill_id, str(unknown_id())],
+        "skill_id": [world.foreign.skill_id, str(unknown_id())],
     }
     for name, ids in rows.items():
         for id_ in ids:

@@ -247,7 +247,7 @@ def test_groups_made_offline(own, as_teacher):
         "id": "00000000-0000-4000-8000-0000000000aa",
         "class": own.klass,
         "on": own.on,
-        "skill": own.skill_id,
+        "skill_id": own.skill_id,
         "groups": [pair(own.student3, own.student2, id="00000000-0000-4000-8000-0000000000cc")],
         "based_on": 1,
     }

@@ -58,13 +58,13 @@ def store(school, *rows, scope=None, received_at=RECEIVED, **asked):
 
 
 def said(school: FactSchool, name: str = "Amara", number: int = 1, **changes) -> dict:
-    """A try as a phone writes it; `skill` may be a key."""
+    """A try as a phone writes it."""
     values = {
         "id": UUID(int=number),
         "attempt": UUID(int=1000 + number),
         "revision": 1,
         "student": school.children[name],
-        "skill": SKILL,
+        "skill_id": school.skills[SKILL],
         "role": ROLE,
         "spot": "none",
         "outcome": "clean",
@@ -79,7 +79,6 @@ def said(school: FactSchool, name: str = "Amara", number: int = 1, **changes) ->
         "happened_at": (STARTS + timedelta(seconds=number)).isoformat(),
         "clock_offset_ms": 0,
     } | changes
-    values["skill"] = school.skills.get(values["skill"], values["skill"])
     return {key: str(one) if isinstance(one, UUID) else one for key, one in values.items()}
 
 

@@ -62,7 +62,7 @@ def test_who_sends_a_row_again_says_nothing_new(school):
         ("revision", "1"),
         ("revision", 2**31),
         ("student", ""),
-        ("skill", ["table"]),
+        ("skill_id", ["table"]),
         ("role", "lifter"),
         ("role", ["base"]),
         ("spot", "no spot"),
@@ -256,7 +256,7 @@ def some_rows(school):
         a | {"id": str(uuid4()), "revision": 2, "outcome": "removed"},  # by another phone
         b | {"id": str(uuid4()), "revision": 2, "student": str(school.children["Hana"])},
         b | {"id": str(uuid4()), "revision": 3, "student": str(school.children["Bao"])},
-        c | {"id": str(uuid4()), "revision": 2, "skill": str(school.skills["standing_tight"])},
+        c | {"id": str(uuid4()), "revision": 2, "skill_id": str(school.skills["standing_tight"])},
     ]
 
 

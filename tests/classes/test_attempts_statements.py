@@ -51,12 +51,12 @@ def test_a_file_of_any_size(school, size):
 @pytest.mark.parametrize("size", [1, 50, 500])
 @pytest.mark.parametrize("case", ["batch", "batch again", "batch of lifts with a yes"])
 def test_a_batch_of_any_size(school, size, case):
-    lifts = {"skill": "seat_on_a_table", "role": "flyer"} if "lifts" in case else {}
+    seat = school.skills["seat_on_a_table"]
+    lifts = {"skill_id": seat, "role": "flyer"} if "lifts" in case else {}
     for name in school.children if lifts else ():
         given_on = {"given_on": SECOND, "kind": "begin", "member_id": school.teacher.member_id}
         child = {"school_id": school.id, "student_id": school.children[name]}
-        skill = {"skill_id": school.skills[lifts["skill"]], "role": lifts["role"]}
-        Yes.objects.create(**child, **skill, **given_on)
+        Yes.objects.create(**child, **lifts, **given_on)
     names = list(school.children)
     rows = [said(school, names[n % len(names)], n + 1, **lifts) for n in range(size)]
     if case == "batch again":

@@ -41,7 +41,7 @@ def all_told(school):
 
 
 def lift(school, **changes):
-    return told(school, skill=LIFT, role=FLYER, **changes)
+    return told(school, skill_id=school.skills[LIFT], role=FLYER, **changes)
 
 
 def give_yes(school, given_on=SECOND, **changes):
@@ -159,7 +159,7 @@ def test_all_at_once_in_their_order(school):
     MemberStudio.objects.filter(member_id=school.assistant.member_id).update(
         ended_at=RECEIVED - timedelta(hours=1)
     )
-    one = said(school, skill=LIFT, role=FLYER, happened_at="2026-03-10T16:00:00Z")
+    one = said(school, skill_id=school.skills[LIFT], role=FLYER, happened_at="2026-03-10T16:00:00Z")
     late = replace(school.assistant, studio_ids=frozenset())
     (answer,) = receive(school, one, scope=late)
     assert answer.flags == ("no_yes", "restricted", "too_young", "trial", "late")
@@ -199,7 +199,8 @@ def test_times_that_were_written_down_are_no_wrong_clock(school):
 
 def test_one_statement_whatever_the_number(school):
     give_yes(school)
-    receive(school, *(said(school, number=n + 1, skill=LIFT, role=FLYER) for n in range(60)))
+    lift = {"skill_id": school.skills[LIFT], "role": FLYER}
+    receive(school, *(said(school, number=n + 1, **lift) for n in range(60)))
     rows = [stored(values) for values in Attempt.objects.values_list(*STORED_COLUMNS)]
     for some in (rows[:1], rows):
         with CaptureQueriesContext(connection) as captured:

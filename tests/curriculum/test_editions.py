@@ -332,7 +332,7 @@ def test_the_whole_of_an_edition(head):
             {"key": "lift", "name": "Low lifts"},
         ],
         "cards": [
-            {"key": key, "skill_id": ids[key], "document": renamed()["skills"][key]}
+            {"skill": key, "skill_id": ids[key], "document": renamed()["skills"][key]}
             for key in ("lean", "seat", "flat_table")
         ],
         "successions": [{"from_key": "table", "to_key": "flat_table"}],
@@ -343,7 +343,7 @@ def test_the_whole_of_an_edition(head):
 def test_one_card_of_an_edition(head):
     publish(head)
     publish(head, with_skill("table", criterion="40 s"))
-    found = [editions.card(head, number=number, key="table") for number in (1, 2)]
+    found = [editions.card(head, number=number, skill="table") for number in (1, 2)]
     assert found[0]["skill_id"] == found[1]["skill_id"] == Skill.objects.get(key="table").id
     assert [one["document"]["criterion"] for one in found] == ["30 s", "40 s"]
 
@@ -356,6 +356,6 @@ def test_what_is_not_published_cannot_be_read(head):
         with pytest.raises(Unknown, match="no such edition"):
             editions.document(scope, number=number)
         with pytest.raises(Unknown, match="no such card"):
-            editions.card(scope, number=number, key=key)
+            editions.card(scope, number=number, skill=key)
     with pytest.raises(Unknown, match="no such card"):
-        editions.card(head, number=2, key="table")
+        editions.card(head, number=2, skill="table")

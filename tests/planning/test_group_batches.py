@@ -110,8 +110,8 @@ def test_one_bad_row_never_sinks_the_others(rows):
     ) == [
         ("refused", "unknown", "/groups/0/seats/partner/1", None),
         ("refused", "unknown", "/class", None),
-        ("refused", "unknown", "/skill", None),
-        ("refused", "unknown", "/skill", None),
+        ("refused", "unknown", "/skill_id", None),
+        ("refused", "unknown", "/skill_id", None),
         ("refused", "invalid", "/on", None),
         ("refused", "invalid", "/groups/1/seats/partner/0", None),
         ("refused", "stopped", "/groups", None),

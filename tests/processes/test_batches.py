@@ -45,7 +45,7 @@ class Phone(threading.Thread):
             "attempt": self._id(),
             "revision": 1,
             "student": self.dice.choice(said["students"]),
-            "skill": said["skill"],
+            "skill_id": said["skill_id"],
             "role": "solo",
             "spot": "none",
             "outcome": self.dice.choice(OUTCOMES),

@@ -48,7 +48,7 @@ def build(children: int, tries: int) -> dict[str, object]:
         "school": SCHOOL,
         "class": str(klass.id),
         "students": [str(student.id) for student in students],
-        "skill": str(school.skills["table"]),
+        "skill_id": str(school.skills["table"]),
         "tokens": [tokens.issue(one, member_id=one.member_id, at=now) for one in scopes],
         "names": Identity.objects.count(),
     }

@@ -17,7 +17,7 @@ ROW = {
 
 
 def tried(place):
-    about = {"student": place.student, "skill": place.skill_id, "class": place.klass}
+    about = {"student": place.student, "skill_id": place.skill_id, "class": place.klass}
     return ROW | about | {"local_date": place.on}
 
 

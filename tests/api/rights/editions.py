@@ -8,7 +8,7 @@ def one(place):
 
 
 def card(place):
-    return {"number": place.number, "key": place.skill}
+    return {"number": place.number, "skill": place.skill}
 
 
 # A number is a school's own: that of another school names one's own edition.

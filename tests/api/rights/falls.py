@@ -7,7 +7,7 @@ def fell(place):
     row = {
         "id": "0f0e0d0c-0000-4000-8000-000000000002",
         "student": place.student,
-        "skill": place.skill_id,
+        "skill_id": place.skill_id,
         "role": "base",
         "kind": "near_miss",
         "phase": "way_in",

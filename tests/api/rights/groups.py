@@ -92,7 +92,7 @@ RIGHTS = [
                     "id": "00000000-0000-4000-8000-0000000000ab",
                     "class": place.klass,
                     "on": place.on,
-                    "skill": place.skill_id,
+                    "skill_id": place.skill_id,
                     "groups": formed(place),
                     "based_on": 1,
                 }
