@@ -1,7 +1,9 @@
+import copy
 import os
 
 import pytest
 import time_machine
+from django.db import transaction
 
 from tests.api import cast
 
@@ -9,11 +11,21 @@ from tests.api import cast
 collect_ignore = [] if os.environ.get("FUZZ") else ["fuzz"]
 
 
+@pytest.fixture(scope="module")
+def built(django_db_setup, django_db_blocker):
+    """The cast, built once for a module: what a test changes is rolled back to it."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        with time_machine.travel(cast.NOW, tick=False):
+            world = cast.build()
+        yield world
+        transaction.set_rollback(True)
+
+
 @pytest.fixture
-def world(db):
+def world(built, db):
     """The cast, while the clock stands five minutes into the lesson."""
     with time_machine.travel(cast.NOW, tick=False):
-        yield cast.build()
+        yield copy.deepcopy(built)
 
 
 @pytest.fixture
