@@ -19,7 +19,7 @@ from classes.fact_files import Loaded, one_writer, read_facts
 from classes.models import Attempt, Attendance
 from classes.models.lessons import ATTENDANCE_STATES, CANCELLED, HERE
 from classes.named import Named
-from classes.students import directory, visible
+from classes.students import names, visible
 from engine.readiness.register import REMOVED
 
 STATES = ATTENDANCE_STATES
@@ -210,8 +210,8 @@ def register(scope: Scope, *, lesson_id: UUID, around: date) -> tuple[Entered, .
             at=row and row.at,
         )
 
-    names = directory(scope).names
-    return tuple(line(id_, names[id_]) for id_ in names if id_ in places or id_ in entered)
+    called = names(scope, student_ids=places.keys() | entered.keys())
+    return tuple(line(id_, name) for id_, name in called.items())
 
 
 def of_lesson(scope: Scope, *, lesson_id: UUID) -> dict[UUID, str]:

@@ -1,12 +1,12 @@
 """Children: what they are called, the facts about them, and the one reading of a mass."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from uuid import UUID
 
-from django.db.models import F, Max, Q
+from django.db.models import Count, F, Max, Q
 
 from accounts.names import alphabetical, close_to, folded
 from accounts.policy import policy
@@ -85,27 +85,51 @@ def directory(scope: Scope) -> Directory:
     """This will list the children in sight: for a head teacher all of the school, else those who
     are or were in a class of the member's studios.
     """
-    people = list(
-        Identity.objects.filter(school_id=scope.school_id).values_list(
-            "student_id", "given_name", "initial"
-        )
+    people = Identity.objects.filter(school_id=scope.school_id).values_list(
+        "student_id", "given_name", "initial"
     )
-    namesakes = defaultdict(int)
-    for _, given_name, _ in people:
-        namesakes[folded(given_name)] += 1
-    seen = visible(scope, student_ids=[id_ for id_, *_ in people])
-    names, texts = {}, defaultdict(set)
-    for id_, given_name, initial in people:
-        if id_ in seen:
-            alone = namesakes[folded(given_name)] == 1
-            names[id_] = given_name if alone else full_name(given_name, initial)
-            texts[folded(given_name)].add(id_)
-            texts[folded(full_name(given_name, initial))].add(id_)
-    ordered = sorted(names, key=lambda id_: (alphabetical(names[id_]), id_))
-    return Directory(
-        names={id_: names[id_] for id_ in ordered},
-        texts={text: tuple(id_ for id_ in ordered if id_ in ids) for text, ids in texts.items()},
+    said = {id_: (given_name, initial) for id_, given_name, initial in people}
+    seen = visible(scope, student_ids=said)
+    called = _called(
+        {id_: said[id_] for id_ in said if id_ in seen},
+        Counter(folded(given_name) for given_name, _ in said.values()),
     )
+    texts = defaultdict(list)
+    for id_ in called:
+        given_name, initial = said[id_]
+        for text in {folded(given_name), folded(full_name(given_name, initial))}:
+            texts[text].append(id_)
+    return Directory(names=called, texts={text: tuple(ids) for text, ids in texts.items()})
+
+
+def names(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, str]:
+    """This will tell what those of these children who are in sight are called, in order of name.
+
+    It is what the directory calls them; of all others of the school only names are counted.
+    """
+    seen = visible(scope, student_ids=student_ids)
+    said = {
+        id_: (given_name, initial)
+        for id_, given_name, initial in Identity.objects.filter(
+            school_id=scope.school_id, student_id__in=seen
+        ).values_list("student_id", "given_name", "initial")
+    }
+    namesakes = Counter()
+    spelled = Identity.objects.filter(school_id=scope.school_id).values("given_name")
+    for given_name, many in spelled.annotate(many=Count("student_id")).values_list(
+        "given_name", "many"
+    ):
+        namesakes[folded(given_name)] += many
+    return _called(said, namesakes)
+
+
+def _called(said, namesakes):
+    """What tells each child from all others of the school, in order of name."""
+    called = {
+        id_: given_name if namesakes[folded(given_name)] == 1 else full_name(given_name, initial)
+        for id_, (given_name, initial) in said.items()
+    }
+    return dict(sorted(called.items(), key=lambda item: (alphabetical(item[1]), item[0])))
 
 
 def visible(scope: Scope, *, student_ids: Iterable[UUID]) -> frozenset[UUID]:
@@ -131,7 +155,7 @@ def erased(scope: Scope, *, student_ids: Iterable[UUID]) -> frozenset[UUID]:
 
 def children(scope: Scope, *, student_ids: Collection[UUID]) -> tuple[ChildFacts, ...]:
     """This will read the facts about those of these children who are in sight, by name."""
-    names = directory(scope).names
+    called = names(scope, student_ids=student_ids)
     heights = {
         id_: (value, on)
         for id_, value, on in Measurement.objects.filter(
@@ -140,11 +164,11 @@ def children(scope: Scope, *, student_ids: Collection[UUID]) -> tuple[ChildFacts
         .order_by("on")
         .values_list("student_id", "value", "on")
     }
-    rows = Student.objects.in_bulk(set(student_ids) & names.keys())
+    rows = Student.objects.in_bulk(called)
     return tuple(
         ChildFacts(
             id=id_,
-            name=names[id_],
+            name=called[id_],
             birth_year=rows[id_].birth_year,
             birth_month=rows[id_].birth_month,
             joined_on=rows[id_].joined_on,
@@ -152,8 +176,7 @@ def children(scope: Scope, *, student_ids: Collection[UUID]) -> tuple[ChildFacts
             height_cm=heights.get(id_, (None, None))[0],
             height_on=heights.get(id_, (None, None))[1],
         )
-        for id_ in names
-        if id_ in rows
+        for id_ in called
     )
 
 

@@ -191,18 +191,17 @@ def _evening(scope, klass, lesson, asked, closed):
     edition = editions.in_use(scope, studio_id=klass.studio_id, on=asked.on)
     if edition is None:
         raise Unknown(f"no curriculum is in use at {klass.studio_name} on {asked.on}")
-    directory = students.directory(scope)
     places = {row.student_id: row for row in enrolled(scope, class_id=klass.id, on=asked.on)}
     states = dict(attendance.of_lesson(scope, lesson_id=lesson.id))
     visitors = (asked.visitors | states.keys()) - places.keys()
     on_trial = {id_ for id_, place in places.items() if place.trial}
     on_trial |= _without_a_place(scope, visitors, on=asked.on)
-    # The directory lists names alphabetically; everybody of the class keeps a place in it.
-    listed = [id_ for id_ in directory.names if id_ in places or id_ in visitors]
+    # Looked for once, for all that follows; everybody of the class has a place among the names.
+    ids = students.visible(scope, student_ids=places.keys() | visitors)
+    called = students.names(scope, student_ids=ids)
     states |= dict.fromkeys(asked.absent, AWAY) | dict.fromkeys(asked.not_today, NOT_TODAY)
 
     as_of = asked.as_of or lesson.starts_at
-    ids = students.visible(scope, student_ids=listed)  # looked for once, for all that follows
     attended = attendance.attended(
         scope, student_ids=ids, before=asked.on, most=LESSONS_LOOKED_BACK
     )
@@ -223,7 +222,7 @@ def _evening(scope, klass, lesson, asked, closed):
         return Child(
             id=id_,
             rank=f"{place:03d}",
-            name=directory.names[id_],
+            name=called[id_],
             age=students.age_years(
                 birth_year=facts.birth_year, birth_month=facts.birth_month, on=asked.on
             ),
@@ -244,7 +243,7 @@ def _evening(scope, klass, lesson, asked, closed):
             },
         )
 
-    everybody = [child(place, id_) for place, id_ in enumerate(listed, 1)]
+    everybody = [child(place, id_) for place, id_ in enumerate(called, 1)]
     wished_apart, wished_together = wishes.current(scope, student_ids=ids, on=asked.on)
     spotters, in_room = _adults(scope, asked)
     return Evening(

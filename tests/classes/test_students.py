@@ -74,6 +74,20 @@ def test_names_are_alphabetical_whatever_case_and_accents(head, school):
     ]
 
 
+def test_some_are_called_as_in_the_directory_whoever_else_is_asked_for(teacher, school, classes):
+    """A namesake whom nobody asks for, or whom she may not see, still tells them apart."""
+    here, elsewhere = ([one] for one in classes)
+    zoe = add(school, "zoë", "Q", classes=here)
+    amara = add(school, "Amara", "K", classes=here)
+    bao = add(school, "Bao", "T", classes=here)
+    add(school, "Bao", "R", classes=here)
+    hidden = add(school, "Zoe\u0308", "N", classes=elsewhere)
+    found = students.names(teacher, student_ids={zoe, amara, bao, hidden})
+    assert list(found.items()) == [(amara, "Amara"), (bao, "Bao T."), (zoe, "zoë Q.")]
+    assert found.items() <= students.directory(teacher).names.items()
+    assert students.names(teacher, student_ids=set()) == {}
+
+
 @pytest.mark.parametrize(
     ("name", "texts"),
     [
