@@ -6,6 +6,7 @@ is a server error, every refusal is a problem document, and what was taken can b
 
 import json
 from copy import deepcopy
+from pathlib import Path
 from uuid import uuid4
 
 import pytest
@@ -14,6 +15,7 @@ from django.urls import reverse
 
 from tests.api.test_rights import ROWS, call
 
+CONTRACT = json.loads((Path(__file__).parents[2] / "docs" / "openapi.json").read_text("utf-8"))
 LONG = 10_000
 MARK = "here stands what is wrong"
 # Instead of the value of a field.
@@ -145,6 +147,28 @@ def places(value, at=()):
             yield (*at, step), True
 
 
+def unsaid(right, place, body):
+    """Where the contract takes a field that the body leaves out, in the body and its first row."""
+    path = reverse(f"api:{right.route}", kwargs=right.url(place))
+    for name, value in right.url(place).items():
+        path = path.replace(f"/{value}", f"/{{{name}}}")
+    media = CONTRACT["paths"][path][right.method.lower()]["requestBody"]["content"]
+    return list(_unsaid(media["application/json"]["schema"], body, ()))
+
+
+def _unsaid(schema, value, at):
+    if "$ref" in schema:
+        schema = CONTRACT["components"]["schemas"][schema["$ref"].rpartition("/")[2]]
+    if isinstance(value, dict):
+        for name, inner in schema.get("properties", {}).items():
+            if name in value:
+                yield from _unsaid(inner, value[name], (*at, name))
+            else:
+                yield (*at, name)
+    elif isinstance(value, list) and value and "items" in schema:
+        yield from _unsaid(schema["items"], value[0], (*at, 0))
+
+
 def spoil(body, *where):
     """The body with the mark at these places."""
     body = deepcopy(body)
@@ -166,7 +190,7 @@ def poisoned(world, client, right):
     All leaves at once first, then those alone that were not refused: one of them may pass alone.
     """
     whole = right.body(world.own)
-    leaves = [at for at, leaf in places(whole) if leaf]
+    leaves = [at for at, leaf in places(whole) if leaf] + unsaid(right, world.own, whole)
     holders = [at for at, leaf in places(whole) if not leaf]
     for name, raw in RAW.items():
         body = written(spoil(whole, *leaves), raw)
@@ -186,10 +210,12 @@ def poisoned(world, client, right):
 def rows_poisoned(world, client, right):
     """The same for rows that are answered by themselves: a row for each place, all in one go."""
     whole = right.body(world.own)
+    row = whole["rows"][0]
+    wheres = [at for at, _ in places(row)]
+    wheres += [at[2:] for at in unsaid(right, world.own, whole) if at[:2] == ("rows", 0)]
     for name, raw in RAW.items():
         rows = []
-        for at, _ in places(whole["rows"][0]):
-            row = whole["rows"][0]
+        for at in wheres:
             own = {known: str(uuid4()) for known in OWN_IDS if known in row}
             rows.append(spoil(row | own, at))
         body = written(whole | {"rows": rows}, raw)
