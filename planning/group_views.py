@@ -20,7 +20,7 @@ from planning.kept_groups import Kept
 from planning.least_change import Change
 from planning.proposals import Unplaced, left_over, moves_on
 from planning.reasons import nearest_gap, ways
-from planning.tonight import LESSONS_IN_A_ROW, always_base, last_lift
+from planning.says import LESSONS_IN_A_ROW, always_base, last_lift
 from planning.words import CAUTION, joined, lower_first, spoken
 
 NO_PARTNER = "no_fitting_partner"

@@ -11,7 +11,7 @@ from uuid import UUID
 from accounts.models import ASSISTANT
 from accounts.scope import Scope
 from classes import attendance
-from planning import by_hand, gates, kept_groups, tonight
+from planning import by_hand, gates, kept_groups, says, tonight
 from planning import evening as evenings
 from planning.card_lines import CardLines, card_lines
 from planning.child_lines import ChildLine, child_lines
@@ -143,8 +143,8 @@ def lesson_sheet(scope: Scope, *, lesson_id: UUID, today: date) -> LessonSheet:
         kept=tuple(as_kept(scope, evening, card, known) for card in kept),
         proposed=tuple(_proposed(scope, evening, one) for one in proposals),
         pair_tables=tuple(pair_table(evening, cards[key]) for key in tables),
-        says=tuple(Say(about, text) for about, text in tonight.says(evening, stations)),
-        private=None if scope.role == ASSISTANT else tonight.private_note(evening),
+        says=tuple(Say(about, text) for about, text in says.says(evening, stations)),
+        private=None if scope.role == ASSISTANT else says.private_note(evening),
     )
 
 

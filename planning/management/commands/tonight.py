@@ -9,7 +9,7 @@ from django.utils.text import slugify
 from accounts.commands import YEARS, Refused, SchoolCommand, day
 from accounts.scope import Unknown
 from classes.classes import class_named
-from planning import evening, groups, tonight, why
+from planning import evening, groups, says, tonight, why
 from planning.asked import Typed, by_name
 from planning.sheet import as_html, as_text
 
@@ -84,7 +84,7 @@ class Command(SchoolCommand):
                 groups.keep(scope, tonights, proposals=proposals, at=now)
             _write(path, as_html(sheet))
         self.stdout.write(as_text(sheet))
-        if note := tonight.private_note(tonights):
+        if note := says.private_note(tonights):
             self.stdout.write(note)
         if options["keep"]:
             self.stdout.write("kept: a later sheet for this lesson changes as little as possible")
