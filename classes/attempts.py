@@ -1,10 +1,10 @@
 """The log of tries: an append-only register of revisions.
 
 A batch of any size is at most five statements, on SQLite too: what its rows speak of, with the
-school's row locked · which of its ids are there already · the new rows · the marks of all children
-who stand in any revision of the attempts it touches · what its answers are flagged for. A lesson
-that is not there yet is made with two more, held rows are kept with two more, and of whom a row
-shows that she cannot see all of it the studios she has lost are looked up.
+school's row locked · what is there of its ids and attempts already · the new rows · the marks of
+all children who stand in any revision of the attempts it touches · what its answers are flagged
+for. A lesson that is not there yet is made with two more, held rows are kept with two more, and of
+whom a row shows that she cannot see all of it the studios she has lost are looked up.
 
 One writer a school: two who correct one attempt at once would each see only their own revision,
 and a child whom the try has left would never be marked. In READ COMMITTED each statement after
@@ -20,6 +20,7 @@ from functools import cached_property
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import Q
 
 from accounts.scope import Scope
 from classes import flags, lessons
@@ -95,8 +96,8 @@ def store(
 
     The same id with the same content is `already_stored`; with other content it is refused as
     `id_reused`, and the first stays. `erased` and `unknown` (child, skill, lesson or member who
-    cannot be seen) are refused too. Every child who stands in any revision of a touched attempt
-    is marked for a replay in the same transaction.
+    cannot be seen, or a try of such a child) are refused too. Every child who stands in any
+    revision of a touched attempt is marked for a replay in the same transaction.
 
     When a row counts is fixed here, by its clock unless that cannot be right; `dated` rows come
     with times that somebody wrote down and that were checked.
@@ -172,7 +173,15 @@ class _Batch:
         self._scope, self._received_at, self._hold = scope, received_at, hold
         self._ids = {row.id for row, _ in sent}
         self._sight = sent and Sight(scope, sent=sent, late=late)
-        self.stored = _stored(scope, self._ids)
+        self.stored = _stored(scope, [row for row, _ in sent])
+        # The first look did not see what was stored while it waited for the lock.
+        touched = {row.attempt for row, _ in sent}
+        if any(
+            one.row.attempt in touched
+            and one.row.student_id not in self._sight.before[one.row.attempt]
+            for one in self.stored.values()
+        ):
+            self._sight = Sight(scope, sent=sent, late=late)
         self._new, self._classes = {}, {}
         self._held = {}
 
@@ -280,9 +289,14 @@ class _Batch:
         self.stored |= new
 
 
-def _stored(scope, ids):
-    if not ids:
+def _stored(scope, rows):
+    """What is there under the ids of these rows, and of the attempts that they touch, by id."""
+    if not rows:
         return {}
-    rows = Attempt.objects.filter(school_id=scope.school_id, id__in=Among(ids))
+    rows = Attempt.objects.filter(
+        Q(id__in=Among({row.id for row in rows}))
+        | Q(attempt__in=Among({row.attempt for row in rows})),
+        school_id=scope.school_id,
+    )
     found = map(stored, rows.values_list(*STORED_COLUMNS))
     return {one.row.id: one for one in found}

@@ -26,6 +26,14 @@ SELECT 'place', e.student_id, c.studio_id, NULL, e.from_date, NULL, NULL, s.zone
 FROM enrolment e JOIN class c ON c.id = e.class_id JOIN studio s ON s.id = c.studio_id
 WHERE e.school_id = %(school)s AND e.student_id = ANY(%(students)s)
 UNION ALL
+SELECT 'before', attempt, student_id, NULL, NULL, NULL, NULL, NULL, NULL
+FROM attempt WHERE school_id = %(school)s AND attempt = ANY(%(attempts)s)
+UNION ALL
+SELECT 'place', e.student_id, c.studio_id, NULL, e.from_date, NULL, NULL, s.zone, NULL
+FROM enrolment e JOIN class c ON c.id = e.class_id JOIN studio s ON s.id = c.studio_id
+WHERE e.school_id = %(school)s AND e.student_id IN (
+    SELECT student_id FROM attempt WHERE school_id = %(school)s AND attempt = ANY(%(attempts)s))
+UNION ALL
 SELECT 'erased', student_id, NULL, NULL, NULL, NULL, NULL, NULL, NULL
 FROM erased WHERE school_id = %(school)s AND student_id = ANY(%(students)s)
 UNION ALL
@@ -67,6 +75,7 @@ class Sight:
             statement=LOOKUP,
             students={row.student_id for row in rows},
             skills={row.skill_id for row in rows},
+            attempts={row.attempt for row in rows},
             members={row.member_id for row in rows},
             editions={row.edition_id for row in rows if row.edition_id},
             lessons={row.lesson_id for row in rows if row.lesson_id},
@@ -84,6 +93,10 @@ class Sight:
             self._places[one.a].add(one.b)
             begins = moment(one.day, time.min, one.text)
             self._begins[one.a] = min(begins, self._begins.get(one.a, begins))
+        # Attempt -> who stands in a revision of it that is there: a correction takes it from her.
+        self.before: dict[UUID, set[UUID]] = defaultdict(set)
+        for one in found["before"]:
+            self.before[one.a].add(one.b)
         self._adopted: dict[UUID, list[tuple[date, UUID]]] = defaultdict(list)
         for one in sorted(found["adoption"], key=lambda one: one.day):
             self._adopted[one.a].append((one.day, one.b))
@@ -99,10 +112,10 @@ class Sight:
 
     def unknown(self, row: AttemptRow, class_id: UUID | None) -> str | None:
         """The pointer to what is not there or not hers to see, None where she sees all of it."""
-        if row.student_id not in self._students or not (
-            self._whole or self._places[row.student_id] & (self._now | self._ends.keys())
-        ):
+        if row.student_id not in self._students or not self._sees(row.student_id):
             return "/student"
+        if not all(map(self._sees, self.before[row.attempt])):
+            return "/attempt"
         if row.skill_id not in self._skills:
             return "/skill_id"
         if row.lesson_id:
@@ -116,13 +129,20 @@ class Sight:
         return None
 
     def end(self, row: AttemptRow, class_id: UUID | None) -> datetime | None:
-        """When the member lost the row's class or child, None where she has both."""
-        children = self._places[row.student_id]
-        return end_of(
-            self._studio_of.get(class_id),
-            set() if self._whole else children & (self._now | self._ends.keys()),
-            self._ends,
+        """When the member lost the class or a child of the attempt, None where she has them all."""
+        studio = self._studio_of.get(class_id)
+        ends = (
+            end_of(studio, set() if self._whole else self._hers(child), self._ends)
+            for child in (row.student_id, *self.before[row.attempt])
         )
+        return min((end for end in ends if end), default=None)
+
+    def _sees(self, student_id):
+        return self._whole or bool(self._hers(student_id))
+
+    def _hers(self, student_id):
+        """The child's studios that are or were the member's."""
+        return self._places[student_id] & (self._now | self._ends.keys())
 
     def edition(self, class_id: UUID | None, on: date) -> UUID | None:
         """The edition in use in a class on a date."""

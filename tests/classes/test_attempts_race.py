@@ -6,12 +6,14 @@ from threading import Barrier
 from uuid import UUID
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
 
+from accounts.models import Studio
 from classes import attempts, replay
-from classes.models import Attempt, Replay
+from classes.models import Attempt, Class, Replay
 from tests.classes import log_rows
 from tests.classes.log_rows import RECEIVED, said
+from tests.classes.log_school import add_child
 
 pytestmark = [
     pytest.mark.django_db(transaction=True),
@@ -89,3 +91,39 @@ def test_whoever_a_try_has_left_is_marked():
         )
     replay.refresh(school.head)
     assert replay.check(school.head).differences == ()
+
+
+def test_a_try_stored_while_the_lock_is_waited_for_is_seen():
+    """Whose try it was that somebody corrects is known only once the lock is hers."""
+    school = log_rows.build()
+    studio = Studio.objects.create(school_id=school.id, name="Brae Loft", zone="Europe/Lisbon")
+    group = Class.objects.create(
+        school_id=school.id, studio=studio, name="Brae lifts", weekday=1, starts_at="17:00"
+    )
+    school.children["Zahra"] = add_child(school, "Zahra", class_id=group.id)
+    correction = said(school, "Amara", id=UUID(int=50), revision=50, outcome="removed")
+
+    def correct():
+        try:
+            return attempts.receive(school.teacher, rows=[correction], received_at=RECEIVED)
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(1) as pool:
+        with transaction.atomic():
+            first = log_rows.row(school, "Zahra", lesson_id=None)
+            assert log_rows.store(school, first, scope=school.head) == ["stored"]
+            later = pool.submit(correct)
+            while not _somebody_waits():
+                assert not later.done()
+        (answer,) = later.result()
+    assert (answer.code, answer.pointer) == ("unknown", "/attempt")
+
+
+def _somebody_waits():
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT count(*) FROM pg_locks WHERE NOT granted AND pid IN"
+            " (SELECT pid FROM pg_stat_activity WHERE datname = current_database())"
+        )
+        return cursor.fetchone()[0]
