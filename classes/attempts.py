@@ -215,7 +215,7 @@ class _Batch:
         end = self._sight.end(row, class_id)
         if end is None:
             return None
-        if corrected(row) > end:
+        if corrected(row) >= end:  # the first moment after her last day
             return AFTER_END
         return TOO_LATE if self._received_at > end + LATE_FOR else None
 
