@@ -10,11 +10,14 @@ from django.db import transaction
 
 from accounts import staff, tokens
 from accounts.events import record
-from accounts.models import STAFF_ROLES, TEACHER, Invitation
+from accounts.models import STAFF_ROLES, Invitation, Member
 from accounts.scope import Conflict, NotAllowed, Scope, SignedOut, Unknown, scope_of_member
 
 DAYS = 7
 RANK = STAFF_ROLES.index
+# Whoever invites a member or comes with an invitation of hers waits for her row.
+ONE_AFTER_THE_OTHER = Member.objects.select_for_update(no_key=True)
+BEYOND = "somebody who has had a token, or has a studio beyond one's own: a head teacher's right"
 
 
 @dataclass(frozen=True)
@@ -28,22 +31,21 @@ class Invited:
 def invite(scope: Scope, *, member_id: UUID, at: datetime) -> Invited:
     """This will invite one of the staff, whose role and studios stand already.
 
-    A teacher invites whoever shares a studio with her and has no role above hers; earlier
-    invitations of that member end. Raises `NotAllowed`, `Unknown`, and `Conflict` for one whose
-    access was taken away.
+    A teacher invites whoever has never asked yet, with no role above hers and no studio that is
+    not hers; earlier invitations of that member end. Raises `NotAllowed`, `Unknown`, and
+    `Conflict` for one whose access was taken away.
     """
-    found = staff.member(scope, member_id=member_id, on=at.date())
-    scope.need_teacher("inviting")
-    if RANK(found.role) < RANK(scope.role):
-        raise NotAllowed("inviting: a role above one's own")
-    if found.revoked_at:
-        raise Conflict(f"the access of {found.name} was taken away")
     secret = secrets.token_urlsafe(32)
     with transaction.atomic():
+        found = staff.member(scope, member_id=member_id, on=at.date())
+        row = ONE_AFTER_THE_OTHER.get(school_id=scope.school_id, id=member_id)
+        _need_right(scope, row)
+        if row.revoked_at:
+            raise Conflict(f"the access of {found.name} was taken away")
         Invitation.objects.filter(
             school_id=scope.school_id, member_id=member_id, used_at__isnull=True, expires_at__gt=at
         ).update(expires_at=at)
-        row = Invitation.objects.create(
+        made = Invitation.objects.create(
             school_id=scope.school_id,
             member_id=member_id,
             secret_hash=_hash(secret),
@@ -51,38 +53,52 @@ def invite(scope: Scope, *, member_id: UUID, at: datetime) -> Invited:
             made_at=at,
             expires_at=at + timedelta(days=DAYS),
         )
-        record(scope, what="invite", at=at, about=member_id, invitation=str(row.id))
-    return Invited(secret, row.expires_at)
+        record(scope, what="invite", at=at, about=member_id, invitation=str(made.id))
+    return Invited(secret, made.expires_at)
 
 
 def accept(*, secret: str, at: datetime) -> str:
     """This will use up an invitation and hand out a token of the invited member.
 
-    An invitation that was used, has run out, or whose inviter has lost her right is answered
-    like one that never was. Raises `Unknown`.
+    Before her first day too: the token asks from then on. An invitation that was used, has run
+    out, or whose inviter might not make it any more is answered like one that never was. Raises
+    `Unknown`.
     """
     with transaction.atomic():
-        open_ones = Invitation.objects.filter(
-            secret_hash=_hash(secret), used_at__isnull=True, expires_at__gt=at
-        )
-        row = open_ones.first()
-        # Of two who come with the same secret the second updates nothing.
-        if row is None or not _may(row, at) or not open_ones.update(used_at=at):
+        same = Invitation.objects.filter(secret_hash=_hash(secret))
+        invited = ONE_AFTER_THE_OTHER.filter(id__in=same.values("member_id")).first()
+        # Read after that: of two who come with one secret the second finds it used.
+        row = same.filter(used_at__isnull=True, expires_at__gt=at).first()
+        if row is None or not _holds(row, invited, at):
             raise Unknown("no such invitation")
-        scope = scope_of_member(member_id=row.member_id, now=at)
+        row.used_at = at
+        row.save(update_fields=["used_at"])
+        scope = scope_of_member(member_id=row.member_id, now=at, early=True)
         record(scope, what="accept_invitation", at=at, about=row.member_id, invitation=str(row.id))
         return tokens.issue(scope, member_id=row.member_id, at=at)
 
 
-def _may(row, at):
-    """Whether the invited may ask today, and her inviter might still invite her."""
+def _need_right(scope, row):
+    """Raise `NotAllowed` unless she may have that member's token made."""
+    scope.need_teacher("inviting")
+    if RANK(row.role) < RANK(scope.role):
+        raise NotAllowed("inviting: a role above one's own")
+    studios = row.studios.filter(ended_at__isnull=True).values_list("studio_id", flat=True)
+    # An account comes with the first token and stays.
+    if not scope.is_head and (row.account_id or not scope.studio_ids.issuperset(studios)):
+        raise NotAllowed(f"inviting {BEYOND}")
+
+
+def _holds(row, invited, at):
+    """Whether the invited may ask, today or later, and her inviter might still invite her."""
     try:
-        invited = scope_of_member(member_id=row.member_id, now=at)
+        scope_of_member(member_id=invited.id, now=at, early=True)
         inviter = scope_of_member(member_id=row.invited_by_id, now=at)
-        staff.member(inviter, member_id=row.member_id, on=at.date())
-    except (SignedOut, Unknown):
+        staff.member(inviter, member_id=invited.id, on=at.date())
+        _need_right(inviter, invited)
+    except (SignedOut, Unknown, NotAllowed):
         return False
-    return RANK(inviter.role) <= min(RANK(invited.role), RANK(TEACHER))
+    return True
 
 
 def _hash(secret):

@@ -76,19 +76,22 @@ def scope_of(*, school: str, member: str, on: date) -> Scope:
     return _scope(found, frozenset(_zones(found)))
 
 
-def scope_of_member(*, member_id: UUID, now: datetime, late: bool = False) -> Scope:
+def scope_of_member(
+    *, member_id: UUID, now: datetime, early: bool = False, late: bool = False
+) -> Scope:
     """This will find the scope of a member who has shown who she is.
 
-    A cover teacher's access holds until her last day has ended in all of her studios. With `late`
-    one whose access has ended gets a scope without studios: it can hand in what she has left.
-    Raises `SignedOut`.
+    A cover teacher's access holds until her last day has ended in all of her studios. With `early`
+    one whose access has not begun gets the scope of her first day, with `late` one whose access
+    has ended a scope without studios: it can hand in what she has left. Raises `SignedOut`.
     """
     found = Member.objects.select_related("school").filter(id=member_id).first()
     if found is None or found.revoked_at is not None:
         raise SignedOut("the access was taken away")
     zones = _zones(found)
-    days = {now.astimezone(ZoneInfo(zone)).date() for zone in zones.values()}
-    if any(_holds(found, on) for on in days or {now.date()}):
+    days = {now.astimezone(ZoneInfo(zone)).date() for zone in zones.values()} or {now.date()}
+    begins_later = found.from_date is not None and max(days) < found.from_date
+    if any(_holds(found, on) for on in days) or (early and begins_later):
         return _scope(found, frozenset(zones))
     if late and found.until and now.date() >= found.until:
         return _scope(found, frozenset())

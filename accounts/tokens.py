@@ -29,7 +29,8 @@ def issue(scope: Scope, *, member_id: UUID, at: datetime) -> str:
         raise Conflict(f"the access of {found.name} was taken away")
     digest, text = get_digest_token()
     with transaction.atomic():
-        member = Member.objects.select_related("account").get(
+        # Two first tokens at once would make two accounts.
+        member = Member.objects.select_for_update(no_key=True).get(
             school_id=scope.school_id, id=member_id
         )
         if member.account is None:

@@ -23,7 +23,7 @@ class MemberInvitations(View):
     @takes(answers=Invitation, status=201, also=[409])
     def post(self, request, member):
         """Invite one of the staff; an earlier invitation of hers ends. A teacher invites whoever
-        shares a studio with her and has no role above hers."""
+        has never had a token, with no role above hers and no studio that is not hers."""
         found = invitations.invite(self.scope, member_id=member, at=self.now)
         return self.answer(Invitation, found, status=201)
 
@@ -35,8 +35,8 @@ class AcceptedInvitation(View):
 
     @takes(body=Acceptance, answers=Token, status=201)
     def post(self, request):
-        """Use an invitation up, and get a token for it. One that was used, has run out or is void
-        is answered like one that never was."""
+        """Use an invitation up, and get a token for it; before her first day it asks from then on.
+        An invitation that was used, has run out or is void is answered like one that never was."""
         text = invitations.accept(at=self.now, **self.read(Acceptance))
         return self.answer(Token, {"token": text}, status=201)
 

@@ -1,12 +1,12 @@
 import hashlib
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from knox.crypto import hash_token
 
-from accounts import invitations, staff
+from accounts import invitations, staff, tokens
 from accounts.models import Event, Invitation, Member, Token
-from accounts.scope import Conflict, NotAllowed, Unknown, scope_of_member
+from accounts.scope import Conflict, NotAllowed, SignedOut, Unknown, scope_of_member
 from tests.factories import AT, MemberFactory, SchoolFactory, StudioFactory, every_row, scope
 
 pytestmark = pytest.mark.django_db
@@ -145,6 +145,44 @@ def test_who_may_not(invite, by, member, error, said):
     assert every_row() == before
 
 
+def beyond(invite, who="assistant"):
+    """A teacher is refused in the same words, whether it is for a studio or for a token."""
+    before = every_row()
+    with pytest.raises(NotAllowed) as caught:
+        invite("teacher", who)
+    assert every_row() == before
+    return str(caught.value) == (
+        "inviting somebody who has had a token, or has a studio beyond one's own: a head teacher's"
+        " right"
+    )
+
+
+@pytest.mark.parametrize("who", ["assistant", "other teacher"])
+def test_a_teacher_invites_for_no_studio_that_is_not_hers(invite, people, studios, who):
+    change(people, who, studios=[studio.id for studio in studios])
+    assert beyond(invite, who)
+    assert accept(invite("head", who).secret)
+
+
+def test_a_studio_that_is_lost_bars_nobody(invite, people, studios):
+    change(people, "assistant", studios=[studio.id for studio in studios])
+    change(people, "assistant", studios=[studios[0].id])
+    assert accept(invite("teacher", "assistant").secret)
+
+
+@pytest.mark.parametrize("how", ["invitation", "token", "a token that was withdrawn"])
+def test_a_head_teacher_alone_invites_whoever_has_had_a_token(invite, people, how):
+    member_id, head = people["assistant"].id, scope(people["head"])
+    if how == "invitation":
+        accept(invite("teacher", "assistant").secret)
+    else:
+        tokens.issue(head, member_id=member_id, at=AT)
+    if how == "a token that was withdrawn":
+        tokens.withdraw(head, member_id=member_id, at=AT)
+    assert beyond(invite)
+    assert accept(invite("head", "assistant").secret)
+
+
 def test_whose_access_was_taken_away_is_not_invited(invite, people):
     staff.revoke(scope(people["head"]), member_id=people["assistant"].id, at=AT)
     with pytest.raises(Conflict, match="was taken away"):
@@ -190,6 +228,18 @@ def test_void_when_they_share_no_studio_any_more(invite, people, studios):
     assert all(is_refused(secret) for secret in secrets)
 
 
+def test_void_when_the_invited_has_studios_beyond_the_inviters_by_now(invite, people, studios):
+    secret = invite("teacher", "assistant").secret
+    change(people, "assistant", studios=[studio.id for studio in studios])
+    assert is_refused(secret)
+
+
+def test_void_when_the_invited_got_a_token_otherwise(invite, people):
+    secret = invite("teacher", "assistant").secret
+    tokens.issue(scope(people["head"]), member_id=people["assistant"].id, at=AT)
+    assert is_refused(secret)
+
+
 def test_it_holds_while_the_inviter_keeps_enough_of_her_right(invite, people, studios):
     secret = invite("head", "assistant").secret
     change(people, "head", role="teacher", studios=[studios[0].id])
@@ -207,8 +257,11 @@ def test_void_when_the_invited_has_lost_her_own_access(invite, people):
     assert is_refused(ended)
 
 
-def test_too_early_it_is_not_used_up(invite, people):
-    change(people, "assistant", from_date=date(2026, 3, 13))
-    secret = invite("head", "assistant").secret
-    assert is_refused(secret, AT + timedelta(days=1))
-    assert accept(secret, AT + timedelta(days=2))
+def test_before_her_first_day_it_gives_a_token_that_asks_from_then_on(invite, people):
+    change(people, "assistant", from_date=date(2026, 3, 20))
+    assert accept(invite("head", "assistant").secret)
+    token = Token.objects.get()
+    with pytest.raises(SignedOut):
+        scope_of_member(member_id=token.member_id, now=LATER)
+    first_day = datetime(2026, 3, 20, 9, tzinfo=UTC)
+    assert scope_of_member(member_id=token.member_id, now=first_day).role == "assistant"

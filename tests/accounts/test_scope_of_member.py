@@ -46,6 +46,16 @@ def test_her_first_day_begins_where_she_is(zone):
     assert scope_of_member(member_id=member.id, now=ENDS[zone]).studio_ids == {studio.id}
 
 
+@pytest.mark.parametrize("zone", ENDS)
+def test_before_her_first_day_only_who_asks_for_it_is_told_what_it_will_be(zone):
+    member, [studio] = cover(zone, from_date=LAST + timedelta(days=1), until=date(2026, 3, 20))
+    for now in (AT - timedelta(days=90), ENDS[zone] - A_MINUTE):
+        found = scope_of_member(member_id=member.id, now=now, early=True)
+        assert (found.role, found.studio_ids) == ("teacher", {studio.id})
+        signed_out(member, now)
+    signed_out(member, AT + timedelta(days=20), early=True)
+
+
 def test_with_studios_east_and_west_the_last_one_counts():
     member, studios = cover(*ENDS, until=LAST)
     late = ENDS["Pacific/Honolulu"]

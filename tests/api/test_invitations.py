@@ -50,7 +50,7 @@ def test_one_that_was_used_has_run_out_is_void_or_never_was_is_answered_alike(
     world, as_head, as_teacher, as_nobody
 ):
     people = world.members
-    used = invite(as_head, people["assistant"]).json()["secret"]
+    used = invite(as_head, people["sister_teacher"]).json()["secret"]
     accept(as_nobody, used)
     void = invite(as_teacher, people["assistant"]).json()["secret"]
     replaced = invite(as_head, people["sister_teacher"]).json()["secret"]
@@ -83,6 +83,28 @@ def test_what_is_no_secret(world, as_nobody, said):
     answer = as_nobody.post(ACCEPT, said, format="json")
     assert answer.status_code == 400
     assert [error["pointer"] for error in answer.json()["errors"]] == ["/secret"]
+
+
+def test_a_teacher_does_not_come_to_a_colleagues_token(world, as_head, as_teacher):
+    colleague = world.members["sister_teacher"]
+    both = {"studios": [world.own.studio, world.sister.studio]}
+    as_head.patch(f"/api/v1/staff/{colleague.id}", both, format="json")
+    before = rows()
+    answer = invite(as_teacher, colleague)
+    assert (answer.status_code, answer.json()["code"]) == (403, "not_allowed")
+    world.client("assistant")  # who asks already
+    assert invite(as_teacher, world.members["assistant"]).content == answer.content
+    assert Invitation.objects.count() == len(before["accounts.Invitation"]) == 0
+
+
+def test_before_her_first_day_she_gets_her_token_and_asks_from_then_on(world, as_head, as_nobody):
+    member = world.members["assistant"]
+    as_head.patch(f"/api/v1/staff/{member.id}", {"from_date": "2026-03-30"}, format="json")
+    token = accept(as_nobody, invite(as_head, member).json()["secret"]).json()["token"]
+    client = APIClient(headers={"Authorization": f"Token {token}"})
+    assert client.get("/api/v1/me").status_code == 401
+    with time_machine.travel("2026-03-30T08:00:00Z", tick=False):
+        assert client.get("/api/v1/me").json()["role"] == "assistant"
 
 
 def test_an_assistant_invites_nobody_and_nobody_a_role_above_hers(world, as_teacher, as_assistant):

@@ -1,7 +1,5 @@
 """Two head teachers at one draft at the same moment: the database has the last word."""
 
-from threading import Barrier, Thread
-
 import pytest
 from django.db import connection
 
@@ -9,28 +7,8 @@ from accounts.scope import Conflict, Stale
 from curriculum import editions
 from curriculum.models import Card, Edition
 from tests import factories
+from tests.at_once import at_once
 from tests.curriculum.build import LATER, change_draft, draft_of, publish_draft
-
-
-def at_once(*calls):
-    """What each call, made in its own thread at the same moment, returned or raised."""
-    start, found = Barrier(len(calls)), [None] * len(calls)
-
-    def run(place, call):
-        start.wait()
-        try:
-            found[place] = call()
-        except Exception as error:
-            found[place] = error
-        finally:
-            connection.close()
-
-    threads = [Thread(target=run, args=pair) for pair in enumerate(calls)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    return found
 
 
 @pytest.fixture
