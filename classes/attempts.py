@@ -38,7 +38,7 @@ from classes.attempt_rows import (
 from classes.classes import view
 from classes.gathered import Among, run
 from classes.models import Attempt, Class, HeldRow, Lesson
-from classes.sight import Sight, corrected
+from classes.sight import Sight, corrected, is_ahead
 
 STATUSES = STORED, ALREADY_STORED, HELD, REFUSED = "stored", "already_stored", "held", "refused"
 CODES = INVALID, ID_REUSED, UNKNOWN, ERASED = "invalid", "id_reused", "unknown", "erased"
@@ -121,7 +121,8 @@ def receive(
     """This will add rows as phones write them; each is answered by itself, in the order given.
 
     As in `store`, and: a row that is not right is refused as `invalid`. A lesson of a visible
-    class that is not there yet is made. What somebody logged before her access to a studio ended
+    class that is not there yet is made. A day later than tomorrow is not believed: the row counts
+    when it was received, in no lesson. What somebody logged before her access to a studio ended
     is stored until fourteen days after that, else held for a head teacher. Of what breaks the
     school's policy the answers tell; it happened. `member_id` and `sent_by_id` are who asks unless
     they are given; with `hold` whatever would be stored is held for that reason.
@@ -182,13 +183,17 @@ class _Batch:
             for one in self.stored.values()
         ):
             self._sight = Sight(scope, sent=sent, late=late)
-        self._new, self._classes = {}, {}
+        self._new, self._classes, self._ahead = {}, {}, set()
         self._held = {}
 
     def take(self, row, class_id, said):
         """The answer to one row; `said` is how the phone wrote it."""
-        before = self._new.get(row.id) or (row.id in self.stored and self.stored[row.id].row)
+        known = self.stored.get(row.id)
+        before = self._new.get(row.id) or (known and known.row)
         if before:
+            received_at = known.received_at if known else self._received_at
+            if said is not None and is_ahead(row, received_at):
+                row = replace(row, lesson_id=None, local_date=before.local_date)
             if content(row) == content(before):
                 return Answer(row.id, ALREADY_STORED)
             return Answer(row.id, REFUSED, ID_REUSED, "/id")
@@ -203,12 +208,21 @@ class _Batch:
                 return Answer(row.id, REFUSED, ID_REUSED, "/id")
             self._held[row.id] = (said, reason, row.member_id)
             return Answer(row.id, HELD)
+        if said is not None and is_ahead(row, self._received_at):
+            self._ahead.add(row.id)
+            on = self._sight.day(row, self._received_at)
+            row = replace(row, lesson_id=None, local_date=on)
         if class_id:
             row = replace(row, edition_id=self._sight.edition(class_id, row.local_date))
-            if row.lesson_id not in self._sight.starts:
+            if row.lesson_id and row.lesson_id not in self._sight.starts:
                 self._classes[class_id, row.local_date] = row.lesson_id
         self._new[row.id] = row
         return Answer(row.id, STORED)
+
+    def _at(self, row):
+        if row.id in self._ahead:
+            return self._received_at
+        return self._sight.at(row, self._received_at)
 
     def _reason(self, row, class_id):
         """Why a row waits for a head teacher, None where it need not."""
@@ -275,7 +289,7 @@ class _Batch:
         new = {
             id_: Stored(
                 row,
-                at=row.happened_at if dated else self._sight.at(row, self._received_at),
+                at=row.happened_at if dated else self._at(row),
                 received_at=self._received_at,
                 sent_by_id=sent_by_id,
             )

@@ -3,8 +3,9 @@
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from accounts.scope import Scope, ended
 from classes.attempt_rows import AttemptRow
@@ -12,6 +13,7 @@ from classes.gathered import gather
 from classes.lessons import moment
 
 CLOCK_AHEAD = timedelta(minutes=5)
+A_DAY = timedelta(days=1)
 
 # The school's row is locked first: see `classes.attempts`.
 LOOKUP = """
@@ -89,10 +91,12 @@ class Sight:
         self.starts: dict[UUID, datetime] = {one.a: one.at for one in found["lesson"]}
         self._places: dict[UUID, set[UUID]] = defaultdict(set)
         self._begins: dict[UUID, datetime] = {}
+        self._zones: dict[UUID, str] = {}
         for one in found["place"]:
             self._places[one.a].add(one.b)
             begins = moment(one.day, time.min, one.text)
             self._begins[one.a] = min(begins, self._begins.get(one.a, begins))
+            self._zones[one.a] = one.text
         # Attempt -> who stands in a revision of it that is there: a correction takes it from her.
         self.before: dict[UUID, set[UUID]] = defaultdict(set)
         for one in found["before"]:
@@ -151,17 +155,27 @@ class Sight:
         return adopted[place - 1][1] if place else None
 
     def at(self, row: AttemptRow, received_at: datetime) -> datetime:
-        """When a row counts: as its clock says, or, where that cannot be, the lesson's start."""
+        """When a row counts: as its clock says, or where that cannot be at the lesson's start, and
+        never later than it was received."""
         at = corrected(row)
         begins = self._begins.get(row.student_id)
         if at > received_at + CLOCK_AHEAD or (begins and at < begins):
-            return self.starts.get(row.lesson_id, received_at)
+            return min(self.starts.get(row.lesson_id, received_at), received_at)
         return at
+
+    def day(self, row: AttemptRow, at: datetime) -> date:
+        """The date of a moment where the child dances."""
+        return at.astimezone(ZoneInfo(self._zones.get(row.student_id, "UTC"))).date()
 
 
 def corrected(row: AttemptRow) -> datetime:
     """When a row happened by the phone's clock and what it knew of its error."""
     return row.happened_at + timedelta(milliseconds=row.clock_offset_ms)
+
+
+def is_ahead(row: AttemptRow, received_at: datetime) -> bool:
+    """Whether a row is of a day later than tomorrow: no clock's error of minutes, no zone."""
+    return row.local_date > (received_at.astimezone(UTC) + A_DAY).date()
 
 
 def end_of(

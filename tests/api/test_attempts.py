@@ -162,10 +162,10 @@ def test_an_erased_child_does_not_come_back(world, as_assistant):
 
 
 def test_a_lesson_that_is_not_there_yet_is_made(world, as_assistant):
-    rows = [row(world.own, local_date="2026-03-17") for _ in (1, 2)]
+    rows = [row(world.own, local_date="2026-02-17") for _ in (1, 2)]
     assert [one["status"] for one in hand_in(as_assistant, *rows)] == ["stored"] * 2
-    made = Lesson.objects.get(on=date(2026, 3, 17), group_class_id=world.own.klass)
-    assert made.id == lesson_id(UUID(world.own.klass), date(2026, 3, 17))
+    made = Lesson.objects.get(on=date(2026, 2, 17), group_class_id=world.own.klass)
+    assert made.id == lesson_id(UUID(world.own.klass), date(2026, 2, 17))
     assert {one.lesson_id for one in Attempt.objects.filter(id__in=[r["id"] for r in rows])} == {
         made.id
     }

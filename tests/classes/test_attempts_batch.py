@@ -9,11 +9,11 @@ from django.db import transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from accounts.models import Member, MemberStudio
+from accounts.models import Member, MemberStudio, Studio
 from accounts.scope import scope_of_member
 from classes import attempts, replay
 from classes.attempts import Answer
-from classes.models import Attempt, HeldRow, Student
+from classes.models import Attempt, HeldRow, Lesson, Student
 from classes.tries import counted
 from tests.classes import log_rows
 from tests.classes.fact_school import strangers
@@ -158,10 +158,53 @@ def test_the_edition_is_the_one_in_use_on_the_day(school):
 
 
 def test_a_wrong_clock_counts_at_the_start_of_a_lesson_that_is_made(school):
-    on = date(2026, 3, 17)
+    on = date(2026, 2, 17)
     answers = receive(school, said(school, local_date=on.isoformat(), clock_offset_ms=10**9))
     assert answers[0].flags == ("clock",)
-    assert Attempt.objects.get().at == datetime(2026, 3, 17, 17, 0, tzinfo=UTC)
+    assert Attempt.objects.get().at == datetime(2026, 2, 17, 17, 0, tzinfo=UTC)
+
+
+def test_nothing_counts_later_than_it_was_received(school):
+    """The lesson of tomorrow may be entered: a minute before midnight a clock may be ahead."""
+    tomorrow = {"local_date": "2026-03-11", "happened_at": "2026-03-11T20:00:00Z"}
+    (answer,) = receive(school, said(school, **tomorrow))
+    found = Attempt.objects.get()
+    assert (answer.status, answer.flags) == ("stored", ("clock",))
+    assert found.lesson_id == school.lesson_id(date(2026, 3, 11))
+    assert (found.at, found.local_date) == (RECEIVED, date(2026, 3, 11))
+
+
+@pytest.mark.parametrize("day", ["2026-03-12", "2026-04-09", "2150-05-05"])
+@pytest.mark.parametrize("happened", [STARTS, STARTS + 30 * DAY])
+def test_a_day_still_to_come_is_not_believed(school, day, happened):
+    """It happened, and so it is stored; no lesson is made that is still to come."""
+    lessons_before = Lesson.objects.count()
+    sent = said(school, local_date=day, happened_at=happened.isoformat())
+    (answer,) = receive(school, sent)
+    assert (answer.status, answer.flags) == ("stored", ("clock",))
+    found = Attempt.objects.get()
+    assert (found.at, found.local_date, found.lesson_id) == (RECEIVED, THIRD, None)
+    assert (found.happened_at, found.edition_id) == (happened, school.edition(THIRD).id)
+    assert Lesson.objects.count() == lessons_before
+    # The same row is known again on whatever day it comes, another one with its id is not.
+    for days in (0, 1, 40, 50_000):
+        received_at = RECEIVED + days * DAY
+        assert statuses(receive(school, sent, received_at=received_at)) == ["already_stored"]
+        other = sent | {"spot": "hands_on"}
+        assert statuses(receive(school, other, received_at=received_at)) == ["id_reused"]
+
+
+def test_the_day_is_that_of_the_studio(school):
+    Studio.objects.filter(id=school.studio_id).update(zone="Pacific/Auckland")
+    receive(school, said(school, local_date="2150-05-05", **{"class": None}))
+    assert Attempt.objects.get().local_date == date(2026, 3, 11)  # 9 o'clock there
+
+
+def test_a_day_still_to_come_opens_no_class_of_others(school):
+    (answer,) = receive(
+        school, said(school, local_date="2150-05-05", **{"class": str(UUID(int=9))})
+    )
+    assert answer == Answer(UUID(int=1), "refused", "unknown", "/class")
 
 
 def test_strangers_store_nothing(school):

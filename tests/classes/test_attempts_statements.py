@@ -67,7 +67,7 @@ def test_a_batch_of_any_size(school, size, case):
 
 
 def test_a_batch_of_a_lesson_that_is_not_there_yet(school):
-    rows = [said(school, number=n, local_date="2026-03-17") for n in (1, 2, 3)]
+    rows = [said(school, number=n, local_date="2026-02-24") for n in (1, 2, 3)]
     found = statements(lambda: receive(school, *rows))
     assert len(found) == COUNTS["batch and its lesson"][connection.vendor]["3"]
 
