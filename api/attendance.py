@@ -35,6 +35,8 @@ class Register(Document):
 
 
 class AttendanceBatch(Batch):
+    late_members = True
+
     @takes(body=batch_of(AttendanceEntry), answers=RowAnswers)
     def post(self, request):
         """Who is here, row by row, at most 500; of one child in one lesson the greatest revision

@@ -57,6 +57,8 @@ def by_day(fall):
 
 
 class FallBatch(Batch):
+    late_members = True
+
     @takes(body=batch_of(FallEntry), answers=RowAnswers)
     def post(self, request):
         """Falls, row by row, at most 500; each closes its skill for that child until a teacher

@@ -103,6 +103,8 @@ class Student(Document):
 
 
 class TrialBatch(Batch):
+    late_members = True
+
     @takes(body=batch_of(TrialEntry), answers=RowAnswers)
     def post(self, request):
         """Trial children whom a phone made offline, row by row, at most 500."""

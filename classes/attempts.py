@@ -15,7 +15,7 @@ no two of them wait for each other's rows.
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import cached_property
 from uuid import UUID
 
@@ -38,13 +38,12 @@ from classes.attempt_rows import (
 from classes.classes import view
 from classes.gathered import Among, run
 from classes.models import Attempt, Class, HeldRow, Lesson
-from classes.sight import Sight, corrected, is_ahead
+from classes.sight import LATE_FOR, Sight, corrected, is_ahead
 
 STATUSES = STORED, ALREADY_STORED, HELD, REFUSED = "stored", "already_stored", "held", "refused"
 CODES = INVALID, ID_REUSED, UNKNOWN, ERASED = "invalid", "id_reused", "unknown", "erased"
 REASONS = AFTER_END, TOO_LATE, RESCUED = "after_end", "too_late", "rescued"
 KEPT = (STORED, ALREADY_STORED)
-LATE_FOR = timedelta(days=14)
 
 # Column -> what its value is cast to; texts are texts already.
 CASTS = {

@@ -14,7 +14,7 @@ from accounts.scope import Scope
 from accounts.tables import Cells, Column
 from classes import batches, lessons
 from classes.batches import Answer, Refusal
-from classes.classes import ClassView, classes, enrolled
+from classes.classes import ClassView, enrolled
 from classes.fact_files import Loaded, one_writer, read_facts
 from classes.models import Attempt, Attendance
 from classes.models.lessons import ATTENDANCE_STATES, CANCELLED, HERE
@@ -146,7 +146,8 @@ def store(scope: Scope, *, rows: Sequence[AttendanceRow], at: datetime) -> tuple
     """This will enter who is here, at most 500 rows, each answered by itself; an assistant may.
 
     A child of another class in sight is a visitor. The lesson is stored if it was not. Refused
-    are `id_reused`, `erased`, `unknown` (child or class) and `invalid` (a day far away).
+    are `id_reused`, `erased`, `unknown` (child or class), `invalid` (a day far away) and, where
+    she has lost the studio, `too_late`.
     """
     with transaction.atomic():
         one_writer(scope)
@@ -154,20 +155,19 @@ def store(scope: Scope, *, rows: Sequence[AttendanceRow], at: datetime) -> tuple
         known = Attendance.objects.filter(
             school_id=scope.school_id, id__in={row.id for row in rows}
         ).values_list("id", "revision", *fields)
-        sight = batches.Sight(scope, student_ids={row.student_id for row in rows})
-        groups = {klass.id: klass for klass in classes(scope)}
+        sight = batches.Sight(scope, at=at, student_ids={row.student_id for row in rows})
 
         def refuse(row: AttendanceRow) -> Refusal | None:
-            if row.class_id not in groups:
+            if row.class_id not in sight.classes:
                 return Refusal(batches.UNKNOWN, "/class")
             if abs(row.on - at.date()) > lessons.FARTHEST:
                 return Refusal(batches.INVALID, "/on")
-            return sight.refuse(row.student_id)
+            return sight.refuse(class_id=row.class_id, on=row.on, student_id=row.student_id)
 
         stored = {values[0]: AttendanceRow(*values) for values in known}
         answers, new = batches.judge(rows, stored=stored, refuse=refuse)
         for class_id, on in sorted({(row.class_id, row.on) for row in new}):
-            lessons.ensure(scope, klass=groups[class_id], on=on)
+            lessons.ensure(sight.scope, klass=sight.classes[class_id], on=on)
         Attendance.objects.bulk_create(
             Attendance(
                 school_id=scope.school_id,

@@ -1,15 +1,20 @@
 """What a phone made offline: rows that are each judged by themselves."""
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from accounts.scope import Scope
+from accounts.scope import Scope, ended
+from classes import lessons
+from classes.classes import classes
+from classes.sight import LATE_FOR
 from classes.students import erased, visible
 
 STATUSES = STORED, ALREADY_STORED, REFUSED = ("stored", "already_stored", "refused")
 INVALID, UNKNOWN, ERASED, ID_REUSED = ("invalid", "unknown", "erased", "id_reused")
+TOO_LATE = "too_late"
 
 
 @dataclass(frozen=True)
@@ -76,15 +81,31 @@ def withheld(answers: Iterable[Answer], ids: Collection[UUID]) -> tuple[Answer, 
 
 
 class Sight:
-    """Which of the children that rows speak of can be seen, and which were erased."""
+    """Which classes and children of rows can be seen, and which children were erased.
 
-    def __init__(self, scope: Scope, *, student_ids: Iterable[UUID]) -> None:
+    What belongs to a lesson that began before the member lost its studio she may hand in until
+    `LATE_FOR` after that: `scope` is hers with those studios, `classes` are theirs too, by id.
+    """
+
+    def __init__(self, scope: Scope, *, at: datetime, student_ids: Iterable[UUID] = ()) -> None:
+        self._at, self._ends = at, ended(scope)
+        self.scope = replace(scope, studio_ids=scope.studio_ids | self._ends.keys())
+        self.classes = {klass.id: klass for klass in classes(self.scope)}
         asked = frozenset(student_ids)
-        self._seen = visible(scope, student_ids=asked)
+        self._seen = visible(self.scope, student_ids=asked)
+        self._lost = self._seen - visible(scope, student_ids=asked) if self._ends else frozenset()
         self._erased = erased(scope, student_ids=asked - self._seen)
 
-    def refuse(self, student_id: UUID) -> Refusal | None:
-        """Why a row about this child is not taken."""
+    def refuse(self, *, class_id: UUID, on: date, student_id: UUID | None = None) -> Refusal | None:
+        """Why a row about a child, or none, in a class of `classes` on a day is not taken."""
         if student_id in self._erased:
             return Refusal(ERASED, "/student")
-        return None if student_id in self._seen else Refusal(UNKNOWN, "/student")
+        if student_id and student_id not in self._seen:
+            return Refusal(UNKNOWN, "/student")
+        klass = self.classes[class_id]
+        end = self._ends.get(klass.studio_id)
+        if student_id in self._lost:  # whom she might have seen until the last of her ends
+            end = end or max(self._ends.values())
+        if end is None or (lessons.view(klass, on).starts_at < end >= self._at - LATE_FOR):
+            return None
+        return Refusal(TOO_LATE, "/class")

@@ -17,7 +17,6 @@ from accounts.scope import Scope, Unknown
 from accounts.tables import Cells, Column
 from classes import batches
 from classes.batches import Answer, Refusal
-from classes.classes import classes
 from classes.fact_files import Loaded, one_writer, read_facts
 from classes.models import Enrolment, Fall
 from classes.models.children import FALL_KINDS, FALL_PHASES
@@ -178,8 +177,8 @@ def _values(fall, names):
 def store(scope: Scope, *, rows: Sequence[FallRow], at: datetime) -> tuple[Answer, ...]:
     """This will take falls from a phone, at most 500, each answered by itself; an assistant may.
 
-    Refused are `id_reused`, `erased`, `unknown` (child, skill or class) and `invalid` (a day that
-    is still to come, or far away).
+    Refused are `id_reused`, `erased`, `unknown` (child, skill or class), `invalid` (a day that is
+    still to come, or far away) and, where she has lost the studio, `too_late`.
     """
     with transaction.atomic():
         one_writer(scope)
@@ -191,18 +190,17 @@ def store(scope: Scope, *, rows: Sequence[FallRow], at: datetime) -> tuple[Answe
                 "id", flat=True
             )
         )
-        sight = batches.Sight(scope, student_ids={row.student_id for row in rows})
-        groups = {klass.id for klass in classes(scope)}
+        sight = batches.Sight(scope, at=at, student_ids={row.student_id for row in rows})
 
         def refuse(row: FallRow) -> Refusal | None:
-            if row.class_id not in groups:
+            if row.class_id not in sight.classes:
                 return Refusal(batches.UNKNOWN, "/class")
             if row.skill_id not in skills:
                 return Refusal(batches.UNKNOWN, "/skill_id")
             ago = at.year - row.on.year
             if row.on > at.date() + A_DAY or ago > FARTHEST_YEARS:
                 return Refusal(batches.INVALID, "/on")
-            return sight.refuse(row.student_id)
+            return sight.refuse(class_id=row.class_id, on=row.on, student_id=row.student_id)
 
         answers, new = batches.judge(
             rows, stored=stored, refuse=refuse, changed=_corrected(scope, stored)

@@ -13,6 +13,7 @@ from classes.gathered import gather
 from classes.lessons import moment
 
 CLOCK_AHEAD = timedelta(minutes=5)
+LATE_FOR = timedelta(days=14)  # what she logged before she lost a studio may still come
 A_DAY = timedelta(days=1)
 
 # The school's row is locked first: see `classes.attempts`.

@@ -12,7 +12,6 @@ from accounts.models import Event
 from accounts.scope import Scope
 from classes import batches
 from classes.batches import Answer, Refusal
-from classes.classes import classes
 from classes.fact_files import one_writer
 from classes.models import Enrolment, Identity, Student
 from classes.named import FARTHEST_YEARS
@@ -40,24 +39,26 @@ def store(scope: Scope, *, rows: Sequence[TrialRow], at: datetime) -> tuple[Answ
     """This will take trial children from a phone, at most 500, each answered by itself; an
     assistant may. The id of the row becomes the child's.
 
-    Refused are `id_reused`, `erased`, `unknown` (class) and `invalid` (no name, a day that is
-    still to come, a birth month that cannot be). A row that somebody has corrected since is
-    stored already.
+    Refused are `id_reused`, `erased`, `unknown` (class), `invalid` (no name, a day that is still
+    to come, a birth month that cannot be) and, where she has lost the studio, `too_late`. A row
+    that somebody has corrected since is stored already.
     """
     rows = [replace(row, initial=tidy_initial(row.initial)) for row in rows]
     ids = {row.id for row in rows}
     with transaction.atomic():
         one_writer(scope)
-        groups = {klass.id for klass in classes(scope)}
+        sight = batches.Sight(scope, at=at)
         gone = erased(scope, student_ids=ids)
 
         def refuse(row: TrialRow) -> Refusal | None:
             if row.id in gone:
                 return Refusal(batches.ERASED, "/id")
-            if row.class_id not in groups:
+            if row.class_id not in sight.classes:
                 return Refusal(batches.UNKNOWN, "/class")
             field = _wrong(row, at)
-            return Refusal(batches.INVALID, f"/{field}") if field else None
+            if field:
+                return Refusal(batches.INVALID, f"/{field}")
+            return sight.refuse(class_id=row.class_id, on=row.on)
 
         answers, new = batches.judge(
             rows, stored=_stored(scope, ids), refuse=refuse, changed=_changed(scope, ids)
