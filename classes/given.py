@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
-from functools import cache
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -12,7 +11,7 @@ from accounts.scope import Conflict, Scope, Unknown
 from accounts.tables import Cells
 from classes import lessons
 from classes.classes import ClassView, classes
-from classes.named import Named, Taught, taught
+from classes.named import Named, Taught
 from classes.students import visible
 
 UNKNOWN = "unknown"  # whether it is not there or not hers to see
@@ -30,7 +29,6 @@ class Given(Named):
         asked = {row[name] for row in rows for name in CHILDREN if name in row}
         self._children = visible(scope, student_ids=asked)
         self._classes = classes(scope)
-        self._taught_at = cache(lambda klass: taught(scope, on=on, klass=klass))
 
     def student(self, cells: Cells, column: str = "student") -> UUID | None:
         id_ = UUID(cells.text(column, required=True))
@@ -39,9 +37,13 @@ class Given(Named):
             return None
         return id_
 
-    def skill(self, cells: Cells, column: str = "skill") -> Taught | None:
+    def skill(
+        self, cells: Cells, column: str = "skill", *, on: date | None = None
+    ) -> Taught | None:
+        """A skill by its key or id, as it is taught in the row's lesson; else as for a file."""
         text = cells.text(column, required=True)
-        for key, skill in self._taught_at(self._class(cells)).items():
+        klass, later = self._class(cells), max(on or self._on, self._on)
+        for key, skill in self._taught_on(klass, on if klass and on else later).items():
             if text in (key, str(skill.id)):
                 return skill
         cells.fault(column, UNKNOWN)

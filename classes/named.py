@@ -4,7 +4,7 @@ import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from functools import cached_property
+from functools import cache, cached_property
 from uuid import UUID
 
 from django.db.models import Model, QuerySet
@@ -43,16 +43,13 @@ class Named:
 
     def __init__(self, scope: Scope, *, on: date, klass: ClassView | None = None) -> None:
         self._scope, self._on, self._klass = scope, on, klass
+        self._taught_on = cache(lambda klass, on: taught(scope, on=on, klass=klass))
         self._evenings: dict[UUID, tuple[ClassView, date, str | None]] = {}
         self._staff: dict[date, dict] = {}
 
     @cached_property
     def _directory(self):
         return directory(self._scope)
-
-    @cached_property
-    def _taught(self):
-        return taught(self._scope, on=self._on, klass=self._klass)
 
     def day(self, cells: Cells, column: str, *, required: bool = False) -> date | None:
         """A date that somebody can have meant."""
@@ -72,14 +69,17 @@ class Named:
             cells.fault(column, str(error))
             return None
 
-    def skill(self, cells: Cells, column: str = "skill") -> Taught | None:
-        """A skill by its key or by the name on its card."""
+    def skill(
+        self, cells: Cells, column: str = "skill", *, on: date | None = None
+    ) -> Taught | None:
+        """A skill by its key or by the name on its card; `on` a later day, as it is taught then."""
         text = cells.text(column, required=True, longest=LONGEST_NAME)
         if text is None:
             return None
+        known = self._taught_on(self._klass, max(on or self._on, self._on))
         found = {
             key: skill
-            for key, skill in self._taught.items()
+            for key, skill in known.items()
             if text.casefold() in (key, skill.name.casefold())
         }
         if len(found) == 1:
@@ -87,7 +87,7 @@ class Named:
         if found:
             cells.fault(column, f"“{text}” may be {' or '.join(sorted(found))}: write which")
             return None
-        names = {skill.name.casefold(): skill.name for skill in self._taught.values()}
+        names = {skill.name.casefold(): skill.name for skill in known.values()}
         close = difflib.get_close_matches(text.casefold(), names, n=2, cutoff=0.5)
         advice = f"; close to it: {', '.join(names[name] for name in close)}" if close else ""
         cells.fault(column, f"the curriculum in use has no skill “{text}”{advice}")

@@ -19,7 +19,7 @@ from classes import lessons
 from classes.attendance import days_here
 from classes.classes import ClassView, find
 from classes.fact_files import Lines, Loaded, one_writer
-from classes.given import Given, need_today
+from classes.given import Given, days_now, need_today
 from classes.models import Class, Enrolment, Fall, Yes
 from classes.models.children import YES_KINDS
 from classes.named import Named
@@ -70,7 +70,7 @@ def load(
     scope.need_teacher("loading yeses")
     with transaction.atomic():
         lines = Lines.of_file(content, COLUMNS)
-        named = Named(scope, on=at.date(), klass=klass)
+        named = Named(scope, on=max(days_now(scope, at=at)), klass=klass)
         return _enter(scope, lines, named, at=at, dry_run=dry_run).counts()
 
 
@@ -109,16 +109,17 @@ def _give(scope, rows, *, at, place):
     scope.need_teacher("giving a yes")
     with transaction.atomic():
         lines = Lines.of_form(rows, place=place)
-        facts = _enter(scope, lines, Given(scope, rows=rows, on=at.date()), at=at)
+        given = Given(scope, rows=rows, on=max(days_now(scope, at=at)))
+        facts = _enter(scope, lines, given, at=at)
     return tuple(row.id for row in facts.rows)
 
 
 def _enter(scope, lines, named, *, at, dry_run=False):
     def parse(cells: Cells) -> Yes:
-        student_id, skill = named.student(cells), named.skill(cells)
+        given_on = named.day(cells, "given_on", required=True)
+        student_id, skill = named.student(cells), named.skill(cells, on=given_on)
         role = named.role(cells, skill)
         kind = cells.choice("kind", YES_KINDS, required=True)
-        given_on = named.day(cells, "given_on", required=True)
         return Yes(
             school_id=scope.school_id,
             student_id=student_id,

@@ -9,12 +9,14 @@ import pytest
 from django.db import connection
 
 from accounts.faults import BadDocument
-from accounts.models import Event
+from accounts.models import Event, Studio
 from accounts.scope import NotAllowed
 from classes import pair_checks, yeses
 from classes.models import Lesson, PairCheck, Yes
+from curriculum import editions
+from curriculum.models import Skill
 from tests.classes import fact_school
-from tests.classes.fact_school import AT, counts, events, strangers
+from tests.classes.fact_school import AT, CURRICULUM, counts, events, strangers
 
 TONIGHT = date(2026, 3, 10)
 
@@ -144,6 +146,49 @@ def test_a_day_without_a_lesson(school):
     assert faults(pair, school, on=on, lesson_id=school.lesson_id(on)) == [
         "/given_on: no lesson on 2026-04-07: spring break"
     ]
+
+
+NEW = {"name": "Standing on a table", "family": "tight", "roles": {"solo": {}}, "criterion": "5 s"}
+
+
+def adopt_later(school, from_date):
+    """An edition with one more skill, which is in use from a day on: that skill."""
+    document = CURRICULUM | {"skills": CURRICULUM["skills"] | {"new": NEW}}
+    number = fact_school.publish(school.head, document)
+    asked = {"studio_id": school.studio_id, "number": number, "from_date": from_date}
+    editions.adopt(school.head, **asked, at=AT)
+    return {"skill_id": Skill.objects.get(school_id=school.id, key="new").id, "role": "solo"}
+
+
+def test_a_skill_of_the_edition_that_the_lesson_has(school):
+    """Whatever is in use on the day on which somebody asks."""
+    on = date(2026, 3, 17)
+    new = adopt_later(school, on)
+    assert give(school, **new, on=on, lesson_id=school.lesson_id(on))
+    assert give(school, **new, on=on)
+    row = {"student": school.children["Bao"], "skill": "new", "role": "solo", "kind": "show"}
+    many = [row | {"given_on": on, "lesson": school.lesson_id(on)}, row | {"given_on": on}]
+    assert len(yeses.give_all(school.teacher, rows=many, at=AT)) == 2
+    lines = "student,skill,role,kind,given_on", "Hana,Standing on a table,solo,begin,2026-03-17"
+    assert counts(yeses.load, school.teacher, *lines) == (1, 0, 0)
+    lines = "student,skill,role,kind,given_on,tonight", f"Hana,new,solo,begin,{on},yes"
+    assert counts(yeses.load, school.teacher, *lines, klass=school.klass) == (1, 0, 0)
+
+
+def test_a_skill_that_the_lesson_does_not_have_yet(school):
+    new = adopt_later(school, date(2026, 3, 17))
+    for asked in ({}, {"lesson_id": school.lesson_id(TONIGHT)}):
+        assert faults(give, school, **new, **asked) == ["/skill: unknown"]
+
+
+@pytest.mark.parametrize("given_on", [date(2026, 3, 11), date(2026, 3, 12)])
+def test_today_is_the_day_of_the_studio(school, given_on):
+    """At noon in UTC it is the next day already."""
+    Studio.objects.filter(id=school.studio_id).update(zone="Pacific/Auckland")
+    new = adopt_later(school, date(2026, 3, 12))
+    assert give(school, **new, on=given_on)
+    lines = "student,skill,role,kind,given_on", f"Hana,new,solo,begin,{given_on}"
+    assert counts(yeses.load, school.teacher, *lines) == (1, 0, 0)
 
 
 def test_an_assistant_may_not(school):
