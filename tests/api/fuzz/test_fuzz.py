@@ -9,13 +9,14 @@ import json
 import os
 import traceback
 from collections import Counter
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 import schemathesis
-from django.core.signals import got_request_exception
+from django.core.signals import got_request_exception, request_finished, request_started
 from django.core.wsgi import get_wsgi_application
-from django.db import transaction
+from django.db import close_old_connections, transaction
 from hypothesis import HealthCheck, Phase, given, settings
 from jsonschema import Draft202012Validator
 from schemathesis import GenerationMode
@@ -120,19 +121,30 @@ def forbidden(operation, case, response):
     return None
 
 
+@contextmanager
+def listening(receiver):
+    """Tells the receiver of what is thrown; requests do not close the test's own transaction."""
+    got_request_exception.connect(receiver)
+    for signal in (request_started, request_finished):
+        signal.disconnect(close_old_connections)
+    try:
+        yield
+    finally:
+        got_request_exception.disconnect(receiver)
+        for signal in (request_started, request_finished):
+            signal.connect(close_old_connections)
+
+
 @pytest.mark.parametrize("who", ["head", "teacher", "assistant", "stranger"])
 def test_made_up_requests(world, monkeypatch, caplog, who):
     monkeypatch.setattr("api.throttling.A_MINUTE", dict.fromkeys(A_MINUTE, AT_MOST_A_MINUTE))
     fuzz = Fuzz(world, who)
-    schema = schemathesis.openapi.from_wsgi("/api/v1/openapi", fuzz)
-    operations = [found.ok() for found in schema.get_all_operations()]
-    got_request_exception.connect(fuzz.noticed)
-    try:
+    with listening(fuzz.noticed):
+        schema = schemathesis.openapi.from_wsgi("/api/v1/openapi", fuzz)
+        operations = [found.ok() for found in schema.get_all_operations()]
         for operation in operations:
             for mode in (GenerationMode.POSITIVE, GenerationMode.NEGATIVE):
                 fuzz.run(operation, mode, max(2, CASES // len(operations) // 2))
-    finally:
-        got_request_exception.disconnect(fuzz.noticed)
     report(who, fuzz.answered)
     assert not fuzz.breaches, "\n\n".join(fuzz.breaches.values())
     for word in (*(name for one in world.places.values() for name in one.names), *MASSES.values()):
