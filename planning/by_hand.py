@@ -16,7 +16,7 @@ from engine.grouping.feasible import adults_needed, height_fits
 from planning import gates
 from planning.evening import Evening
 from planning.gates import Ask
-from planning.proposals import Seats, open_roles, problem, seated
+from planning.proposals import Proposal, Seats, left_over, moves_on, open_roles, problem, seated
 from planning.reasons import Standing, missing
 from planning.words import number, spoken
 
@@ -126,6 +126,25 @@ def check(evening: Evening, card: CardView, formed: Sequence[Formed]) -> Check:
         for group, seats in zip(formed, seated(evening, card, seatings), strict=True)
     )
     return Check(card, groups, tuple(_common_stops(evening, stated, card, groups)))
+
+
+def as_they_stand(evening: Evening, checked: Check) -> Proposal:
+    """This will show groups where a sheet shows proposed ones: just as they are, with what stops
+    and asks now."""
+    groups = tuple(
+        replace(one.seats, asks=one.asks, stops=tuple(stop.sentence for stop in one.stops))
+        for one in checked.groups
+    )
+    placed = [child for group in groups for child in group.children]
+    return Proposal(
+        card=checked.card,
+        groups=groups,
+        still_to_place=left_over(evening, checked.card, [group.seats for group in groups]),
+        class_stops=tuple(gates.Stop(stop.code, stop.sentence) for stop in checked.stops),
+        proven=True,
+        placed=len(placed),
+        moved_on=tuple(child for child in placed if moves_on(evening, checked.card, child)),
+    )
 
 
 def _in_order(card, group):

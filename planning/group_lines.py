@@ -22,11 +22,16 @@ ASK_WORDS = {
 STRICTEST_FIRST = ("hands_on", "hands_near", "none")
 
 
-def group_section(evening: Evening, proposal: Proposal, others: Sequence[Proposal]) -> Section:
-    """The groups of a skill with their roles, spot, ways, asks, and who is still to place.
+def group_section(
+    evening: Evening,
+    proposal: Proposal,
+    beside: Sequence[Proposal],
+    others: Sequence[Proposal] = (),
+) -> Section:
+    """The groups of a skill with their roles, spot, ways, stops, asks, and who is still to place.
 
-    `others` are further proposals of the evening, the best first: for whoever is left they name
-    another hold.
+    For whoever is left another hold is named: one of those `beside` it on the sheet, in which she
+    has a place, else one of `others`, the best first, that were only worked out.
     """
     card = proposal.card
     common = _common_ways(evening, proposal)
@@ -37,7 +42,7 @@ def group_section(evening: Evening, proposal: Proposal, others: Sequence[Proposa
     ]
     left: dict[str, list[str]] = {}
     for one in sorted(proposal.still_to_place, key=lambda one: one.child.rank):
-        left.setdefault(_left_text(evening, one, card, others), []).append(one.child.name)
+        left.setdefault(_left_text(evening, one, card, beside, others), []).append(one.child.name)
     if left:
         lines = tuple(f"{joined(names)}: {text}" for text, names in left.items())
         everybody = number(sum(len(names) for names in left.values()))
@@ -47,15 +52,19 @@ def group_section(evening: Evening, proposal: Proposal, others: Sequence[Proposa
     )
 
 
-def _left_text(evening, one, card, others):
-    """Why a child is left, and a hold in which there is a place tonight."""
+def _left_text(evening, one, card, beside, others):
+    """Why a child is left, and a hold in which she has a place or could have one."""
     text = one.sentence
     if one.reason == "not_ready":
         text = f"missing is {nearest_gap(evening, card, one.child)}"
-    for other in others:
-        if other.card is not card and any(one.child in group.children for group in other.groups):
-            return f"{lower_first(text.rstrip('.'))}; has a place in {lower_first(other.card.name)}"
-    return lower_first(text.rstrip("."))
+    text = lower_first(text.rstrip("."))
+    for words, found in (("has a place", beside), ("there would be a place", others)):
+        for other in found:
+            if other.card is not card and any(
+                one.child in group.children for group in other.groups
+            ):
+                return f"{text}; {words} in {lower_first(other.card.name)}"
+    return text
 
 
 def _leads(proposal, common):
@@ -116,9 +125,11 @@ def _group_entry(evening, proposal, place, group: Seats, common):
     if group.spotters:
         lines.append(_spot_line(group.spotters, spot_of(evening, card, group)))
     lines += [line for line in _way_lines(evening, card, group) if line not in common]
+    if group.stops:
+        lines.append(f"Stop: {'; '.join(group.stops)}")
     if group.asks:
         lines.append(f"Ask before the first go: {ask_words(group.asks)}")
-    return Entry(roles, label, tuple(lines))
+    return Entry(roles or "nobody", label, tuple(lines))
 
 
 def _spot_line(spotters, spot):

@@ -17,7 +17,7 @@ from planning.card_lines import CardLines, card_lines
 from planning.child_lines import ChildLine, child_lines
 from planning.evening import Evening, local
 from planning.group_views import GroupsView, as_kept, told
-from planning.groups import standing
+from planning.kept_groups import Kept
 from planning.least_change import carried_on
 from planning.pair_table import PairTable, pair_table
 from planning.proposals import Proposal
@@ -124,10 +124,10 @@ def lesson_sheet(scope: Scope, *, lesson_id: UUID, today: date) -> LessonSheet:
     register = attendance.register(scope, lesson_id=lesson_id, around=today)
     known = kept_groups.of_lesson(scope, lesson_id=lesson_id)
     cards = evening.edition.cards
-    kept = [card for key, card in cards.items() if known.get(key, (0, ()))[1]]
+    checked = _checked(evening, known)
+    kept = [one.card for one in checked]
     found = suggestions(evening)
     proposals = [] if kept else _best(evening, found)
-    checked = [by_hand.check(evening, card, known[card.key][1]) for card in kept]
     stations = [(one.card, [group.seats for group in one.groups]) for one in checked]
     stations += [(one.card, one.groups) for one in proposals]
     tables = dict.fromkeys([*(card.key for card in kept), *(one.card.key for one in found.groups)])
@@ -149,9 +149,13 @@ def lesson_sheet(scope: Scope, *, lesson_id: UUID, today: date) -> LessonSheet:
 
 
 def page(scope: Scope, *, lesson_id: UUID, today: date) -> str:
-    """This will make the sheet of a lesson as one HTML page for print. Raises `Unknown`."""
+    """This will make the sheet of a lesson as one HTML page for print: the groups that were kept,
+    as they are and with what stops and asks now, else those that are proposed. Raises `Unknown`."""
     evening = evenings.of_lesson(scope, lesson_id=lesson_id, today=today)
-    made, _ = tonight.make_sheet(evening, standing=standing(scope, evening))
+    kept = _checked(evening, kept_groups.of_lesson(scope, lesson_id=lesson_id))
+    made, _ = tonight.make_sheet(
+        evening, kept=tuple(by_hand.as_they_stand(evening, one) for one in kept)
+    )
     return as_html(made)
 
 
@@ -210,6 +214,15 @@ def _suggested(evening: Evening, found: Suggestions) -> SuggestionLines:
         groups=tuple(line(one, one.at_most) for one in found.groups),
         alone=tuple(line(one, len(one.learners)) for one in found.alone),
     )
+
+
+def _checked(evening: Evening, known: Kept) -> list[by_hand.Check]:
+    """The kept groups of each skill, in teaching order, with what stops and asks now."""
+    return [
+        by_hand.check(evening, card, known[key][1])
+        for key, card in evening.edition.cards.items()
+        if known.get(key, (0, ()))[1]
+    ]
 
 
 def _best(evening: Evening, found: Suggestions) -> list[Proposal]:

@@ -23,12 +23,14 @@ SPOTTER_READINESS = 0.5  # adults fill this role; a child never does in a propos
 
 @dataclass(frozen=True)
 class Seats:
-    """One proposed group: who holds which role, who spots it, in which turn under that spot."""
+    """One group: who holds which role, who spots it, in which turn under that spot. Of a kept one
+    `stops` are the sentences of what stops it now."""
 
     seats: Mapping[str, tuple[Child, ...]]
     spotters: tuple[str, ...]
     turn: int
     asks: tuple[gates.Ask, ...]
+    stops: tuple[str, ...] = ()
 
     @property
     def children(self) -> tuple[Child, ...]:

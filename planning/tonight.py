@@ -28,32 +28,29 @@ LITTLE = 3  # skills with tries per child; below it the sheet says what to look 
 
 
 def make_sheet(
-    evening: Evening, *, skills: tuple[str, ...] = (), standing=lambda key: ()
+    evening: Evening,
+    *,
+    skills: tuple[str, ...] = (),
+    standing=lambda key: (),
+    kept: tuple[Proposal, ...] = (),
 ) -> tuple[Sheet, tuple[Proposal, ...]]:
     """This will make the sheet of an evening and the proposals that stand on it.
 
     `skills` are keys chosen by the teacher; without them those of which groups were kept, else the
     best suggestions. `standing(key)` gives groups kept before for a skill, which are changed as
-    little as possible.
+    little as possible; `kept` ones stand on it as they are, and nothing is proposed beside them.
     Raises `Unknown` for a key that the edition does not have or that is done alone.
     """
     found = suggestions(evening)
-    kept = tuple(key for key in evening.edition.cards if standing(key))
-    cards = chosen(evening, found, skills or kept)
-    solved = {one.card.key: one.proposal for one in found.groups}
-    proposals = tuple(
-        propose(evening, card, standing=before)
-        if (before := standing(card.key)) or solved.get(card.key) is None
-        else solved[card.key]
-        for card in cards
-    )
-    others = [*proposals, *(one.proposal for one in found.groups if one.proposal)]
+    proposals = kept or _proposed(evening, found, skills, standing)
+    on_it = {one.card.key for one in proposals}
+    others = [one.proposal for one in found.groups if one.proposal and one.card.key not in on_it]
     sections = [
         _who(evening),
         _not_for_now(evening),
         _look_first(evening),
         _suggested(evening, found),
-        *(group_section(evening, proposal, others) for proposal in proposals),
+        *(group_section(evening, proposal, proposals, others) for proposal in proposals),
         _keep_in_mind(evening, proposals),
         _children(evening),
     ]
@@ -65,6 +62,18 @@ def make_sheet(
         foot=CAUTION,
     )
     return sheet, proposals
+
+
+def _proposed(evening, found, skills, standing):
+    """The groups of the chosen skills; what was worked out already is not worked out again."""
+    before = {key: groups for key in evening.edition.cards if (groups := standing(key))}
+    solved = {one.card.key: one.proposal for one in found.groups}
+    return tuple(
+        propose(evening, card, standing=before.get(card.key, ()))
+        if card.key in before or solved.get(card.key) is None
+        else solved[card.key]
+        for card in chosen(evening, found, skills or tuple(before))
+    )
 
 
 def chosen(evening: Evening, found: Suggestions, keys: tuple[str, ...]) -> list[CardView]:

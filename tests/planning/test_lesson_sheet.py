@@ -259,7 +259,8 @@ def test_another_mass_inside_the_same_decision_changes_no_byte(db):
     assert one != told(Amara=45.0, Bao=39.0, Hana=24.0, Tariq=46.0)
     for text in one:
         assert b"another base" in text
-        assert not [word for word in (b"45.0", b"130", b"2013", b"kg", b"mass") if word in text]
+        said = UUID.sub("", text.decode())  # an id may hold any digits
+        assert not [word for word in ("45.0", "130", "2013", "kg", "mass") if word in said]
 
 
 def test_equal_data_give_equal_bytes(rows):

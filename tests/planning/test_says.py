@@ -1,7 +1,7 @@
 """What the teacher alone is told: never on the sheet."""
 
-from planning.sheet import as_html, as_text
 from planning.says import private_note
+from planning.sheet import as_html, as_text
 from planning.tonight import make_sheet
 from tests.planning.build import Pupil, clean, evening
 
