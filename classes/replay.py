@@ -4,12 +4,13 @@ The order of the three steps of a refresh is what keeps a late worker from calli
 fresh: first the counter, then the log, then store only if nobody was newer.
 """
 
+import logging
 from collections import defaultdict
 from collections.abc import Collection
 from dataclasses import dataclass, replace
 from uuid import UUID
 
-from django.db import transaction
+from django.db import InterfaceError, OperationalError, transaction
 from django.db.models import F
 
 from accounts.scope import Scope
@@ -26,6 +27,13 @@ from engine.readiness.register import Row, by_chain, counted
 Chain = tuple[str, str]  # skill key and role
 LAST_CLEAN = ("last_clean_hands_on", "last_clean_hands_near", "last_clean_none")
 CHILDREN_AT_ONCE = 200
+
+
+log = logging.getLogger(__name__)
+
+
+class NotRefreshed(Exception):
+    """The replay of some children went wrong; the log tells of whom and by which error."""
 
 
 @dataclass(frozen=True)
@@ -102,15 +110,24 @@ def stale(scope: Scope) -> tuple[UUID, ...]:
 def refresh(scope: Scope, *, student_ids: Collection[UUID] | None = None) -> int:
     """This will bring stale beliefs of children in scope up to date; how many children it did.
 
-    `student_ids` None: all of them. A worker that was overtaken changes nothing.
+    `student_ids` None: all of them. A worker that was overtaken changes nothing. A child whose
+    replay goes wrong stops nobody after her; `NotRefreshed` is raised once all had their turn.
     """
-    done = 0
+    done, failed = 0, []
     for student_id in stale(scope):
         if student_ids is not None and student_id not in student_ids:
             continue
-        version = log_version(scope, student_id=student_id)
-        found = replayed(scope, student_ids={student_id})[student_id]
-        done += put(scope, student_id=student_id, version=version, found=found)
+        try:
+            version = log_version(scope, student_id=student_id)
+            found = replayed(scope, student_ids={student_id})[student_id]
+            done += put(scope, student_id=student_id, version=version, found=found)
+        except (OperationalError, InterfaceError):
+            raise  # the database is away: for all of them
+        except Exception as error:
+            log.error("not refreshed: %s, %s", student_id, type(error).__name__)
+            failed.append(error)
+    if failed:
+        raise NotRefreshed(f"{len(failed)} of {len(failed) + done} children") from failed[0]
     return done
 
 

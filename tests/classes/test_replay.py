@@ -8,7 +8,7 @@ from uuid import uuid4
 
 import pytest
 from django.core.management import CommandError, call_command
-from django.db import transaction
+from django.db import OperationalError, transaction
 
 from classes import attempts, replay
 from classes.attempts import AttemptRow
@@ -89,6 +89,42 @@ def worked_out(*rows):
 def versions(school, name="Amara"):
     found = Replay.objects.get(student_id=school.children[name])
     return found.log_version, found.done_version
+
+
+def test_a_child_who_cannot_be_replayed_stops_nobody(school, monkeypatch, caplog):
+    log(school, *(row(school, name) for name in ("Amara", "Bao", "Hana")))
+    ids = sorted(school.children[name] for name in ("Amara", "Bao", "Hana"))
+
+    def replayed(scope, *, student_ids, really=replay.replayed):
+        if ids[0] in student_ids:
+            raise ZeroDivisionError("Amara is 9")
+        return really(scope, student_ids=student_ids)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(replay, "replayed", replayed)
+        with pytest.raises(replay.NotRefreshed, match=r"^1 of 3 children$"):
+            replay.refresh(school.teacher)
+        asked = {"school": SCHOOL, "member": "Tendai R."}
+        with pytest.raises(CommandError, match="not brought up to date: 1 of 1 children"):
+            call_command("replay", **asked)
+    # By her id and the class of the error: what an error says may hold a name.
+    assert caplog.messages == [f"not refreshed: {ids[0]}, ZeroDivisionError"] * 2
+    assert replay.stale(school.teacher) == (ids[0],)
+    assert replay.refresh(school.teacher) == 1
+
+
+def test_a_database_that_is_away_is_away_for_all(school, monkeypatch, caplog):
+    log(school, row(school, "Amara"), row(school, "Bao"))
+    called = []
+
+    def put(scope, **asked):
+        called.append(asked)
+        raise OperationalError
+
+    monkeypatch.setattr(replay, "put", put)
+    with pytest.raises(OperationalError):
+        replay.refresh(school.teacher)
+    assert (len(called), caplog.messages) == (1, [])
 
 
 def test_a_stale_child_is_replayed_when_read(school):

@@ -17,7 +17,10 @@ class Command(SchoolCommand):
 
     def run(self, scope, *, now, check, **options):
         if not check:
-            done = replay.refresh(scope)
+            try:
+                done = replay.refresh(scope)
+            except replay.NotRefreshed as error:
+                raise CommandError(f"not brought up to date: {error}", returncode=1) from error
             self.stdout.write(f"{done} {'child' if done == 1 else 'children'} brought up to date")
             return
         checked = replay.check(scope)
