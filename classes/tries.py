@@ -19,6 +19,7 @@ from classes.students import visible
 from engine.readiness.register import REMOVED
 
 LESSONS_FOR_TURNS = 6
+MOST_TOGETHER = 6  # children of one try who have worked with each other, each with each
 
 
 @dataclass(frozen=True)
@@ -220,13 +221,16 @@ def turns(
 def past_pairs(tries: Iterable[Try]) -> dict[tuple[UUID, UUID], int]:
     """In how many lessons two children had a try together; the lower id first.
 
-    A whole class on one clock is no pair: only tries of a few count.
+    A whole class on one clock is no pair: only tries of at most six count.
     """
     members = defaultdict(set)
     for one in tries:
         if one.role != "solo":
             members[one.try_id, one.local_date].add(one.student_id)
     together = {
-        (pair, on) for (_, on), ids in members.items() for pair in combinations(sorted(ids), 2)
+        (pair, on)
+        for (_, on), ids in members.items()
+        if len(ids) <= MOST_TOGETHER
+        for pair in combinations(sorted(ids), 2)
     }
     return dict(Counter(pair for pair, _ in together))

@@ -160,6 +160,14 @@ def test_past_pairs_are_lessons_with_a_try_together():
     assert past_pairs(tries) == {(ada, eve): 2, (ada, ida): 1, (eve, ida): 1}
 
 
+def test_a_class_that_shares_one_try_is_no_pair():
+    six = [a_try(child, weeks_ago(0), go=1) for child in range(1, 7)]
+    assert len(past_pairs(six)) == 15
+    seven = [a_try(child, weeks_ago(1), go=2) for child in range(1, 8)]
+    assert past_pairs(seven) == {}
+    assert past_pairs([*six, *seven]) == past_pairs(six)
+
+
 def test_the_log_survives_what_the_classes_do(school):
     """Tries keep their lesson and skill: neither can be taken away beneath them."""
     store(school, row(school))
