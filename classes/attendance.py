@@ -239,13 +239,15 @@ def attended(
 def days_here(
     scope: Scope, *, student_ids: Collection[UUID], before: date
 ) -> dict[UUID, tuple[date, ...]]:
-    """This will find all days before a date on which each child was here, oldest first."""
+    """This will find all days before a date on which each child in sight was here, oldest first.
+
+    Every lesson of the school counts, whoever asks: a break is one only if she danced nowhere.
+    """
     ids = visible(scope, student_ids=student_ids)
     in_scope = {
         "school_id": scope.school_id,
         "student_id__in": ids,
         "lesson__on__lt": before,
-        "lesson__group_class__studio_id__in": scope.studio_ids,
     }
     entered = {
         (student_id, lesson_id): (state, on)

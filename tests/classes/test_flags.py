@@ -9,10 +9,20 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from accounts.models import Member, MemberStudio
-from classes import attendance, flags, yeses
+from accounts.models import Member, MemberStudio, Studio
+from classes import attendance, classes, flags, lessons, yeses
 from classes.attempt_rows import STORED_COLUMNS, stored
-from classes.models import Attempt, Attendance, Enrolment, Fall, Restriction, Student, Yes
+from classes.models import (
+    Attempt,
+    Attendance,
+    Class,
+    Enrolment,
+    Fall,
+    Lesson,
+    Restriction,
+    Student,
+    Yes,
+)
 from curriculum import editions
 from tests.classes import fact_school, log_rows
 from tests.classes.fact_school import AT, CURRICULUM
@@ -206,6 +216,32 @@ def test_one_statement_whatever_the_number(school):
         with CaptureQueriesContext(connection) as captured:
             flags.of(school.head, rows=some)
         assert len(captured) == 1
+
+
+def test_a_break_is_none_where_she_dances_in_another_studio(school):
+    """For her teachers there and here a yes holds, or does not, alike."""
+    studio = Studio.objects.create(school_id=school.id, name="Brae Loft", zone="Europe/Lisbon")
+    group = Class.objects.create(
+        school_id=school.id, studio=studio, name="Brae lifts", weekday=4, starts_at="17:00"
+    )
+    child = school.children["Amara"]
+    places = {"school_id": school.id, "group_class": group, "student_id": child}
+    Enrolment.objects.create(from_date=SECOND - timedelta(weeks=30), **places)
+    both = replace(school.head, studio_ids=school.head.studio_ids | {studio.id})
+    begun = THIRD - timedelta(weeks=14)
+    school.tried("Amara", begun)
+    give_yes(school, given_on=begun)
+    klass = classes.find(both, class_id=group.id)
+    asked = {"student_ids": [child], "on": THIRD, "lesson_id": school.lesson_id(THIRD)}
+    asked["edition"] = school.edition(THIRD)
+    assert yeses.current(school.teacher, **asked) == frozenset()
+    assert lift(school) == ("no_yes",)
+    for on in (begun + 20 * DAY, begun + 40 * DAY, begun + 60 * DAY, begun + 80 * DAY):
+        there = lessons.ensure(both, klass=klass, on=on)
+        school.tried("Amara", on, lesson=Lesson.objects.get(id=there.id))
+    for scope in (school.teacher, both):
+        assert yeses.current(scope, **asked) == {(child, LIFT, FLYER, "begin")}
+    assert lift(school) == ()
 
 
 # -- a slow twin: the rule that planning asks --------------------------------------------------
