@@ -131,6 +131,11 @@ class Evening:
         return frozenset({(one.student_id, folded(one.surface)) for one in self.tries})
 
     @property
+    def without_wishes(self) -> "Evening":
+        """The same evening, had nobody a wish: what an assistant may read out of it."""
+        return replace(self, apart=frozenset(), together=frozenset())
+
+    @property
     def playing(self) -> tuple[Child, ...]:
         """Who may be asked into a group tonight."""
         return tuple(child for child in self.here if not child.not_today)

@@ -13,10 +13,10 @@ from uuid6 import uuid7
 
 from accounts.events import record
 from accounts.faults import BadDocument, Fault
-from accounts.models import ASSISTANT
 from accounts.scope import Conflict, Scope, Stale
 from planning import by_hand, kept_groups
 from planning import evening as evenings
+from planning.admission import admit
 from planning.by_hand import Check, Formed
 from planning.evening import Evening
 from planning.group_views import GroupsView, as_kept
@@ -175,7 +175,7 @@ def _change(scope, lesson_id, skill, version, at, *, how, make: Make) -> GroupsV
         raise Conflict(f"no lesson that day: {tonight.closed}")
     made = make(tonight, by_hand.check(tonight, card, formed))
     checked = by_hand.check(tonight, card, [replace(one, id=one.id or uuid7()) for one in made])
-    _admit(scope, tonight, formed, checked)
+    admit(scope, tonight, formed, checked)
     with transaction.atomic():
         kept_groups.store(scope, evening=tonight, checked=checked, version=version, at=at)
         record(
@@ -189,27 +189,6 @@ def _change(scope, lesson_id, skill, version, at, *, how, make: Make) -> GroupsV
         )
     known[skill] = (version + 1, _formed(checked))
     return as_kept(scope, tonight, card, known)
-
-
-def _admit(scope, tonight, before, checked: Check):
-    """Refuse what may not be kept, or not by an assistant."""
-    if scope.role == ASSISTANT and (
-        checked.card.lifted
-        or any(group.asks or by_hand.wished(tonight, group.formed) for group in checked.groups)
-    ):
-        scope.need_teacher("groups that lift or ask")
-    after = {group.formed.id: group for group in checked.groups}
-    for number, old in enumerate(before, 1):
-        new = after.get(old.id)
-        if old.locked and (new is None or new.formed.places != old.places):
-            raise Conflict(f"group {number} is locked: a teacher unlocks it first")
-    stood = {group.id: group.places for group in before}
-    changed = [one for one in checked.groups if stood.get(one.formed.id) != one.formed.places]
-    stops = [stop for one in changed for stop in one.stops]
-    if changed:
-        stops += checked.stops
-    if stops:
-        raise Conflict("; ".join(dict.fromkeys(stop.sentence for stop in stops)))
 
 
 def _need_free_ids(tonight, skill, groups):

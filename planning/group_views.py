@@ -12,7 +12,8 @@ from accounts.models import ASSISTANT
 from accounts.names import alphabetical
 from accounts.scope import Scope
 from curriculum.cards import CardView
-from planning.by_hand import Check, Checked, Found, check, wished
+from planning.admission import for_a_teacher
+from planning.by_hand import Check, Checked, Formed, Found, check, wished
 from planning.evening import Child, Evening
 from planning.gates import Ask, class_stops
 from planning.group_lines import ASK_WORDS, agreed_before, spot_of
@@ -24,6 +25,9 @@ from planning.says import LESSONS_IN_A_ROW, always_base, last_lift
 from planning.words import CAUTION, joined, lower_first, spoken
 
 NO_PARTNER = "no_fitting_partner"
+# Said to an assistant of each group that a teacher keeps, whatever for: a wish is not told from
+# a lift or an ask by it, and what she checks agrees with what she may keep.
+LOOK, LOOKED_AT = "look", "a teacher looks at this group first"
 OF_A_WISH = ("kept_apart", "kept_together")
 
 
@@ -110,10 +114,15 @@ def told(
     proven: bool | None = None,
     changes: Sequence[Change] = (),
     others: Mapping[str, frozenset[UUID]] | None = None,
+    before: Sequence[Formed] | None = (),
 ) -> GroupsView:
     """This will put groups into words. `left` are those still to place, worked out if not given;
-    `others` maps further skills of the evening to those who have a place in them."""
+    `others` maps further skills of the evening to those who have a place in them; `before` are the
+    groups that stand, None where these are they: nobody keeps them anew."""
     card = checked.card
+    looked_at = ()
+    if scope.role == ASSISTANT and before is not None:
+        looked_at = for_a_teacher(evening, before, checked)
     if left is None:
         left = left_over(evening, card, [group.seats.seats for group in checked.groups])
     return GroupsView(
@@ -127,7 +136,7 @@ def told(
         caution=card.caution or "",
         proven=proven,
         groups=tuple(
-            _group(scope, evening, card, number, group)
+            _group(scope, evening, card, number, group, look=group in looked_at)
             for number, group in enumerate(checked.groups, 1)
         ),
         still_to_place=tuple(
@@ -142,7 +151,14 @@ def told(
 def as_kept(scope: Scope, evening: Evening, card: CardView, known: Kept) -> GroupsView:
     """This will tell the groups kept for a skill, with what stops and asks now."""
     version, groups = known.get(card.key, (0, ()))
-    return told(scope, evening, check(evening, card, groups), version=version, others=places(known))
+    return told(
+        scope,
+        evening,
+        check(evening, card, groups),
+        version=version,
+        others=places(known),
+        before=None,
+    )
 
 
 def places(known: Kept) -> dict[str, frozenset[UUID]]:
@@ -153,8 +169,11 @@ def places(known: Kept) -> dict[str, frozenset[UUID]]:
     }
 
 
-def _group(scope, evening, card, number, group: Checked) -> GroupView:
+def _group(scope, evening, card, number, group: Checked, *, look) -> GroupView:
     seats, formed = group.seats, group.formed
+    asks = [_asked(ask) for ask in group.asks]
+    if look:
+        asks.append(Found(LOOK, LOOKED_AT, tuple(sorted(formed.students))))
     return GroupView(
         number=number,
         id=formed.id,
@@ -168,7 +187,7 @@ def _group(scope, evening, card, number, group: Checked) -> GroupView:
         ways_in=ways(evening, card.ways_in, seats.seats),
         ways_out=ways(evening, card.ways_out, seats.seats),
         stops=group.stops,
-        asks=tuple(_asked(ask) for ask in group.asks),
+        asks=tuple(asks),
         says=tuple(_says(scope, evening, card, group)),
     )
 

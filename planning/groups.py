@@ -40,6 +40,7 @@ def propose(scope: Scope, *, lesson_id: UUID, skill: str, at: datetime) -> Group
         left=found.still_to_place,
         proven=found.proven,
         others=places(known),
+        before=before,
     )
 
 
@@ -55,14 +56,16 @@ def check(
     card = by_hand.card_named(tonight, skill)
     by_hand.need_formed(tonight, card, groups)
     known = kept_groups.of_lesson(scope, lesson_id=tonight.lesson.id)
+    version, before = known.get(skill, (0, ()))
     checked = by_hand.check(tonight, card, groups)
     return told(
         scope,
         tonight,
         checked,
-        version=known.get(skill, (0, ()))[0],
+        version=version,
         changes=least_change(tonight, checked),
         others=places(known),
+        before=before,
     )
 
 

@@ -13,6 +13,7 @@ from accounts.scope import Scope
 from classes import attendance
 from planning import by_hand, gates, kept_groups, says, tonight
 from planning import evening as evenings
+from planning.admission import told_to
 from planning.card_lines import CardLines, card_lines
 from planning.child_lines import ChildLine, child_lines
 from planning.evening import Evening, local
@@ -142,7 +143,7 @@ def lesson_sheet(scope: Scope, *, lesson_id: UUID, today: date) -> LessonSheet:
         suggestions=_suggested(evening, found),
         kept=tuple(as_kept(scope, evening, card, known) for card in kept),
         proposed=tuple(_proposed(scope, evening, one) for one in proposals),
-        pair_tables=tuple(pair_table(evening, cards[key]) for key in tables),
+        pair_tables=tuple(pair_table(told_to(scope, evening), cards[key]) for key in tables),
         says=tuple(Say(about, text) for about, text in says.says(evening, stations)),
         private=None if scope.role == ASSISTANT else says.private_note(evening),
     )
@@ -172,7 +173,7 @@ def table(scope: Scope, *, lesson_id: UUID, skill: str, today: date) -> PairTabl
     in no groups.
     """
     evening = evenings.of_lesson(scope, lesson_id=lesson_id, today=today)
-    return pair_table(evening, by_hand.card_of(evening, skill))
+    return pair_table(told_to(scope, evening), by_hand.card_of(evening, skill))
 
 
 def _lesson(evening: Evening) -> LessonLines:

@@ -2,7 +2,7 @@
 
 It holds no kilograms and no centimetres. Whether a load, a height or a wish stops a set of
 children cannot be told from it; what is asked reads alike whether a load is unknown or a pair is
-only new.
+only new. For an assistant it is made of an evening without wishes.
 """
 
 from collections.abc import Iterator

@@ -12,6 +12,7 @@ from engine.grouping.feasible import fits, may_hold, to_agree
 from engine.grouping.problem import FLYER, Problem
 from planning import evening as evenings
 from planning import gates, tonight
+from planning.admission import told_to
 from planning.child_lines import readiness
 from planning.evening import Child, Evening
 from planning.group_views import Somebody
@@ -67,7 +68,7 @@ def ways_up(scope: Scope, *, student_id: UUID, lesson_id: UUID, today: date) -> 
 
     Raises `Unknown` for a lesson that cannot be seen, and for a child who is not on its list.
     """
-    evening = evenings.of_lesson(scope, lesson_id=lesson_id, today=today)
+    evening = told_to(scope, evenings.of_lesson(scope, lesson_id=lesson_id, today=today))
     child = next((one for one in evening.listed if one.id == student_id), None)
     if child is None:
         raise Unknown("no such child in this lesson")

@@ -8,14 +8,14 @@ import pytest
 
 from accounts.faults import BadDocument
 from accounts.models import Event, Member
-from accounts.scope import Conflict, NotAllowed, Stale, Unknown
+from accounts.scope import Conflict, Stale, Unknown
 from classes.models import Closure, LessonSpotter, Restriction, Wish
 from planning import group_changes, groups
-from planning.by_hand import Formed
 from planning.models import Group, Grouping, Seat
 from tests.factories import AT
 from tests.planning import school
 from tests.planning.build import LEANS, LIFTED, ON, SIX, Pupil, pupils
+from tests.planning.hands import asked, change, formed, held, put
 
 PAIRS = ("Amara Bao", "Demba Hana", "Mireille Tariq")
 
@@ -27,47 +27,6 @@ def rows(db):
         school_id=made.id, lesson=made.lesson(), member=Member.objects.get(name="Aroha T.")
     )
     return made
-
-
-def asked(rows, key="lean", on=ON):
-    return {"lesson_id": rows.lesson(on).id, "skill": key, "at": AT}
-
-
-def formed(rows, *held, roles=("partner",)):
-    """Groups of names; with two roles the first name is the base."""
-    found = []
-    for names in held:
-        ids = [rows.children[name] for name in names.split()]
-        if len(roles) == 1:
-            found.append(Formed({roles[0]: tuple(ids)}))
-        else:
-            found.append(Formed({role: (one,) for role, one in zip(roles, ids, strict=True)}))
-    return tuple(found)
-
-
-def put(rows, *held, key="lean", version=0, scope=None, roles=("partner",)):
-    return group_changes.put(
-        scope or rows.teacher,
-        version=version,
-        groups=formed(rows, *held, roles=roles),
-        **asked(rows, key),
-    )
-
-
-def change(name, rows, version, scope=None, key="lean", **said):
-    said = {
-        key_: rows.children[value] if key_ in ("a", "b", "student") else value
-        for key_, value in said.items()
-    }
-    function = getattr(group_changes, name)
-    return function(scope or rows.teacher, version=version, **asked(rows, key), **said)
-
-
-def held(view):
-    return [
-        " ".join(one.name for seats in group.seats for one in seats.students)
-        for group in view.groups
-    ]
 
 
 def stored(rows, key="lean"):
@@ -128,14 +87,14 @@ def test_of_two_who_change_the_same_the_second_is_told(rows):
 def test_of_two_at_the_same_moment_one_is_told(rows, monkeypatch):
     """Both have read version 1; the second reaches the rows when the first has changed them."""
     put(rows, *PAIRS)
-    admit = group_changes._admit
+    admit = group_changes.admit
 
     def meanwhile(*args):
-        monkeypatch.setattr(group_changes, "_admit", admit)
+        monkeypatch.setattr(group_changes, "admit", admit)
         change("swap", rows, 1, scope=rows.head, a="Amara", b="Tariq")
         admit(*args)
 
-    monkeypatch.setattr(group_changes, "_admit", meanwhile)
+    monkeypatch.setattr(group_changes, "admit", meanwhile)
     with pytest.raises(Stale):
         change("swap", rows, 1, a="Amara", b="Hana")
     assert stored(rows) == ["Bao Tariq", "Demba Hana", "Amara Mireille"]
@@ -308,49 +267,7 @@ def test_a_child_who_comes_late_changes_nobody_else(rows):
     assert after.version == 2
 
 
-# -- an assistant ----------------------------------------------------------------------------
-
-
-def test_an_assistant_regroups_where_nothing_lifts_or_asks(rows):
-    kept = put(rows, *PAIRS, scope=rows.assistant)
-    assert kept.version == 1
-    assert change("swap", rows, 1, scope=rows.assistant, a="Amara", b="Hana").version == 2
-    assert change("regroup", rows, 2, scope=rows.assistant).version == 3
-
-
-REFUSED = "groups that lift or ask: a teacher's right, not an assistant's"
-
-
-def test_an_assistant_keeps_no_lift_and_no_ask(rows):
-    with pytest.raises(NotAllowed) as refused:
-        put(rows, "Amara Bao", key="seat", roles=("base", "flyer"), scope=rows.assistant)
-    assert str(refused.value) == REFUSED
-    rows.add(Pupil("Nguyệt"))
-    with pytest.raises(NotAllowed) as refused:
-        put(rows, "Amara Nguyệt", scope=rows.assistant)
-    assert str(refused.value) == REFUSED
-    assert not Grouping.objects.exists()
-
-
-def test_an_assistant_locks_nothing_and_takes_nothing_back(rows):
-    first = put(rows, *PAIRS).groups[0].id
-    for name, said in (("lock", {"group": first, "locked": True}), ("clear", {})):
-        with pytest.raises(NotAllowed):
-            change(name, rows, 1, scope=rows.assistant, **said)
-
-
-def test_a_wish_is_for_a_teacher_alone(rows):
-    a, b = sorted((rows.children["Amara"], rows.children["Bao"]))
-    Wish.objects.create(school_id=rows.id, a_id=a, b_id=b, kind="apart", from_date=ON, until=ON)
-    pair = formed(rows, "Amara Bao")
-    told = groups.check(rows.teacher, groups=pair, **asked(rows)).groups[0]
-    assert [say.sentence for say in told.says] == ["Amara and Bao: look at the wishes first"]
-    told = groups.check(rows.assistant, groups=pair, **asked(rows)).groups[0]
-    assert (told.says, told.asks, told.stops) == ((), (), ())
-    with pytest.raises(NotAllowed) as refused:
-        put(rows, "Amara Bao", scope=rows.assistant)
-    assert str(refused.value) == REFUSED
-    assert put(rows, "Amara Bao").version == 1
+# -- who is left ----------------------------------------------------------------------------
 
 
 def test_why_nobody_is_left_names_a_wish(rows):
