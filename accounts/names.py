@@ -4,16 +4,27 @@ import difflib
 import unicodedata
 from collections.abc import Iterable
 
+# Composing takes the square of the marks in a row: a megabyte of them would take hours.
+LONGEST_COMPOSED = 1000
+
+
+def composed(text: str) -> str:
+    """A text in composed characters, its ends trimmed; one longer than any name stays as it is."""
+    text = text.strip()
+    return text if len(text) > LONGEST_COMPOSED else unicodedata.normalize("NFC", text)
+
 
 def folded(text: str) -> str:
     """A name as it is compared: composed, one space between words, no case, no last point."""
-    words = unicodedata.normalize("NFC", text).casefold().split()
+    words = composed(text).casefold().split()
     return " ".join(words).removesuffix(".")
 
 
 def bare(text: str) -> str:
     """A folded name without its accents, as somebody without that keyboard writes it."""
-    split = unicodedata.normalize("NFD", folded(text))
+    split = folded(text)
+    if len(split) <= LONGEST_COMPOSED:
+        split = unicodedata.normalize("NFD", split)
     return "".join(letter for letter in split if not unicodedata.combining(letter))
 
 

@@ -8,6 +8,7 @@ from django.db import transaction
 
 from accounts.events import record
 from accounts.models import HEAD_TEACHER, Member, School
+from accounts.names import composed
 from accounts.scope import Scope
 
 LONGEST_SCHOOL_NAME, LONGEST_MEMBER_NAME = 120, 80
@@ -54,7 +55,7 @@ def ids() -> tuple[UUID, ...]:
 
 
 def _clean(place, text, longest):
-    text = unicodedata.normalize("NFC", text.strip())
+    text = composed(text)
     if not text:
         raise CannotBegin(f"{place}: should not be empty")
     if len(text) > longest:

@@ -12,7 +12,7 @@ from django.db.models import Prefetch, Q
 from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.models import HEAD_TEACHER, Member, MemberStudio, School, Studio, Token
-from accounts.names import alphabetical, close_to, folded
+from accounts.names import alphabetical, close_to, composed, folded
 from accounts.scope import Conflict, Scope, Unknown
 from accounts.staff_rows import COLUMNS, WITHOUT_A_HEAD, Entry, check, keeps_a_head, read
 from accounts.tables import match, read_grid
@@ -219,7 +219,7 @@ def appoint(scope: Scope, *, name: str, said: Mapping[str, object], at: datetime
     Raises `NotAllowed` and, with every fault at once, `BadDocument`.
     """
     scope.need_head("taking on staff")
-    name = unicodedata.normalize("NFC", name.strip())
+    name = composed(name)
     with transaction.atomic():
         faults: list[Fault] = []
         if folded(name) in _known(scope):

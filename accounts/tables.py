@@ -10,21 +10,29 @@ import re
 import unicodedata
 import warnings
 import zipfile
+from collections import Counter
 from collections.abc import Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import islice
+from xml.parsers import expat
 
 import openpyxl
 from openpyxl.utils import get_column_letter
 
 from accounts.faults import BadDocument, Fault
+from accounts.names import composed
 
 MAX_BYTES = 5_000_000
 MAX_ROWS, MAX_COLUMNS = 20_000, 200
 MAX_UNPACKED_BYTES, MAX_MEMBERS, MAX_RATIO = 20_000_000, 200, 100
 DELIMITERS = ",;\t|"
+# Of a workbook's elements, those that hold cells, of which there may be many, and all others.
+OF_CELLS = {"row", "c", "v", "f", "is", "t"}
+MAX_OF_CELLS, MAX_OTHERS, MAX_ATTRIBUTES = 400_000, 50_000, 50
+UNPACKS = "unpacks to more than a class list can need"
+UNREADABLE = "no readable workbook"
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -115,7 +123,7 @@ def _read_csv(content):
 
 def _plain(cell):
     """Trimmed, composed, and without the quote that guards spreadsheets against formulas."""
-    cell = unicodedata.normalize("NFC", cell.strip())
+    cell = composed(cell)
     if cell.startswith("'") and cell[1:].startswith(FORMULA_STARTS):
         return cell[1:]
     return cell
@@ -131,7 +139,8 @@ def _read_workbook(content):
         or unpacked > MAX_UNPACKED_BYTES
         or unpacked > MAX_RATIO * len(content)
     ):
-        _refuse("unpacks to more than a class list can need")
+        _refuse(UNPACKS)
+    _count_elements(content)
     grid, formulas = _read_sheet(content, values=False)
     if formulas:
         grid, _ = _read_sheet(content, values=True)
@@ -145,6 +154,29 @@ def _read_workbook(content):
         raise BadDocument(faults)
     width = max((i + 1 for row in grid for i, cell in enumerate(row) if cell), default=0)
     return [row[:width] for row in grid]
+
+
+def _count_elements(content):
+    """Refuse what the library would make too much of: it keeps a whole row, or a part, as a tree.
+
+    A part that is no XML counts as far as it is.
+    """
+    counted = Counter()
+
+    def begins(name, attributes):
+        of_cells = name.rpartition(":")[2] in OF_CELLS
+        counted[of_cells] += 1
+        most = MAX_OF_CELLS if of_cells else MAX_OTHERS
+        if counted[of_cells] > most or len(attributes) > MAX_ATTRIBUTES:
+            _refuse(UNPACKS)
+
+    with _may_be_broken(), zipfile.ZipFile(io.BytesIO(content)) as archive:
+        for member in archive.infolist():
+            parser = expat.ParserCreate()
+            parser.StartElementHandler = begins
+            parser.EntityDeclHandler = lambda *_: _refuse(UNREADABLE)
+            with suppress(expat.ExpatError), archive.open(member) as part:
+                parser.ParseFile(part)
 
 
 def _read_sheet(content, *, values):
@@ -172,8 +204,10 @@ def _may_be_broken():
     """Around the libraries alone: they let whatever a broken archive causes pass through."""
     try:
         yield
+    except BadDocument:
+        raise
     except Exception:
-        _refuse("no readable workbook")
+        _refuse(UNREADABLE)
 
 
 def _as_text(value):

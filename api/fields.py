@@ -6,6 +6,8 @@ from datetime import UTC, date, datetime
 
 from rest_framework import serializers
 
+from accounts.names import composed
+
 YEARS = range(1900, 2200)
 GREATEST = 2**31 - 1
 
@@ -35,7 +37,7 @@ class Text(serializers.CharField):
     def to_internal_value(self, data):
         if not isinstance(data, str):
             self.fail("invalid")
-        text = unicodedata.normalize("NFC", super().to_internal_value(data))
+        text = composed(super().to_internal_value(data))
         if any(unicodedata.category(letter) in ("Cc", "Cs") for letter in text):
             self.fail("control")
         return text

@@ -12,7 +12,7 @@ from django.db.models import Model
 
 from accounts.faults import Fault
 from accounts.models import Studio
-from accounts.names import close_to, folded
+from accounts.names import close_to, composed, folded
 from accounts.scope import Scope
 from classes.models import Class, Closure, Term
 from classes.named import FARTHEST_YEARS, WEEKDAYS
@@ -163,7 +163,7 @@ class Entries:
                 self._fault(f"{place}/name", f"the same as {seen[folded(name)]}/name")
 
     def _name(self, place, entry):
-        name = _plain(entry["name"])
+        name = composed(entry["name"])
         # A composed text can be longer than the one that was measured before.
         if len(name) > LONGEST_NAME:
             self._fault(f"{place}/name", f"longer than {LONGEST_NAME} characters")
@@ -202,7 +202,7 @@ class Entries:
             if not found:
                 self._fault(f"{place}/studio", "unknown")
             return found[0] if found else None
-        studio = self._studios.get(folded(_plain(said)))
+        studio = self._studios.get(folded(composed(said)))
         if studio is None:
             hint = close_to(said, [row.name for row in self._studios.values()])
             self._fault(f"{place}/studio", f"no studio is called “{said}”{hint}")
@@ -240,7 +240,3 @@ def _read(read, text, pattern):
         return read(text) if pattern.fullmatch(text) else None
     except ValueError:
         return None
-
-
-def _plain(text):
-    return unicodedata.normalize("NFC", text.strip())

@@ -1,4 +1,5 @@
 import io
+import random
 import zipfile
 from datetime import date, datetime, time
 
@@ -7,6 +8,7 @@ import pytest
 
 from accounts import tables
 from accounts.faults import BadDocument
+from accounts.names import bare, folded
 from accounts.tables import Cells, Column, match, read_grid
 
 COLUMNS = (
@@ -145,13 +147,51 @@ def test_a_formula_that_no_program_computed_is_refused():
     ]
 
 
+def test_marks_without_end_are_not_composed():
+    # Composing half a million marks one after the other takes hours.
+    marks = "e" + "\u0301\u0327" * 60_000
+    assert read_grid(f"name\n{marks}\n".encode()) == [["name"], [marks]]
+    assert (folded(marks) == marks, bare(marks)) == (True, "e")
+
+
 # -- refusing ------------------------------------------------------------------------------------
+
+
+SPACE = 'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
+ROW_ONE = '<row r="1"/>'
+SHEET, END = f"<worksheet {SPACE}><sheetData>", "</sheetData></worksheet>"
 
 
 def bomb():
     """A small file that unpacks to 30 MB."""
     content = workbook(["name"], ["Bao"])
     return repacked(content, xl__worksheets__sheet1__xml=b" " * 30_000_000)
+
+
+def crowded(**parts):
+    """A workbook with other parts; what cannot be packed keeps it from unpacking to too much."""
+    out = io.BytesIO(repacked(workbook(["name"], ["Bao"]), **parts))
+    with zipfile.ZipFile(out, "a") as archive:
+        archive.writestr("picture.png", random.Random(1).randbytes(200_000))
+    return out.getvalue()
+
+
+def rows_numbered_one():
+    return crowded(xl__worksheets__sheet1__xml=f"{SHEET}{ROW_ONE * 450_000}{END}")
+
+
+def one_long_row():
+    cells = '<c r="A1"><v>1</v></c>' * 250_000
+    return crowded(xl__worksheets__sheet1__xml=f"{SHEET}<row>{cells}</row>{END}")
+
+
+def one_long_element():
+    said = " ".join(f'a{number}=""' for number in range(60))
+    return crowded(xl__worksheets__sheet1__xml=f"{SHEET}<row {said}/>{END}")
+
+
+def many_styles():
+    return crowded(xl__styles__xml=f"<styleSheet {SPACE}>{'<xf/>' * 60_000}</styleSheet>")
 
 
 def many_parts():
@@ -209,6 +249,10 @@ def far_row():
         (b"PK\x03\x04 and no more", "the file: no readable workbook"),
         (workbook(["name"])[:-100], "the file: no readable workbook"),
         (bomb(), "the file: unpacks to more than a class list can need"),
+        (rows_numbered_one(), "the file: unpacks to more than a class list can need"),
+        (one_long_row(), "the file: unpacks to more than a class list can need"),
+        (one_long_element(), "the file: unpacks to more than a class list can need"),
+        (many_styles(), "the file: unpacks to more than a class list can need"),
         (many_parts(), "the file: unpacks to more than a class list can need"),
         (lying_sizes(), "the file: no readable workbook"),
         (entity(), "the file: no readable workbook"),

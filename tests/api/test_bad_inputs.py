@@ -73,6 +73,7 @@ RAW = {
     "a name twice": b'{"a": 1, "a": 2}',
     "no UTF-8": b'"\xff"',
     "half a surrogate as a name": b'{"\\udc00": 1}',
+    "marks without end": ('"e' + "\u0301\u0327" * 15_000 + '"').encode(),
     "brackets": b"[" * 100_000 + b"]" * 100_000,
 } | {name: json.dumps(value).encode() for name, value in VALUES.items()}
 # Instead of the whole body.
