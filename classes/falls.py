@@ -2,10 +2,10 @@
 
 from collections import defaultdict
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from datetime import date, datetime, timedelta
 from itertools import count
-from uuid import UUID
+from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
@@ -182,8 +182,13 @@ def store(scope: Scope, *, rows: Sequence[FallRow], at: datetime) -> tuple[Answe
     """
     with transaction.atomic():
         one_writer(scope)
-        known = Fall.objects.filter(school_id=scope.school_id, id__in={row.id for row in rows})
-        stored = {row.id: FallRow(class_id=None, **_sent(row)) for row in known}
+        said_as = {_our_own(scope, row.id): row.id for row in rows}
+        known = Fall.objects.filter(school_id=scope.school_id, id__in={*said_as, *said_as.values()})
+        stands = {said_as.get(row.id, row.id): row for row in known}
+        stored = {
+            id_: replace(FallRow(class_id=None, **_sent(row)), id=id_)
+            for id_, row in stands.items()
+        }
         skill_ids = {row.skill_id for row in rows}
         skills = set(
             Skill.objects.filter(school_id=scope.school_id, id__in=skill_ids).values_list(
@@ -202,19 +207,17 @@ def store(scope: Scope, *, rows: Sequence[FallRow], at: datetime) -> tuple[Answe
                 return Refusal(batches.INVALID, "/on")
             return sight.refuse(class_id=row.class_id, on=row.on, student_id=row.student_id)
 
-        answers, new = batches.judge(
-            rows, stored=stored, refuse=refuse, changed=_corrected(scope, stored)
-        )
-        _insert(scope, new)
-        there = set(
-            Fall.objects.filter(
-                school_id=scope.school_id, id__in={row.id for row in new}
-            ).values_list("id", flat=True)
-        )
-        for row in new:
-            if row.id in there:
-                record(scope, what="enter_fall", at=at, about=row.student_id, fall=str(row.id))
-    return batches.withheld(answers, {row.id for row in new} - there)
+        corrected = _corrected(scope, [row.id for row in stands.values()])
+        changed = {id_ for id_, row in stands.items() if row.id in corrected}
+        answers, new = batches.judge(rows, stored=stored, refuse=refuse, changed=changed)
+        for row in _insert(scope, new):
+            record(scope, what="enter_fall", at=at, about=row.student_id, fall=str(row.id))
+    return answers
+
+
+def _our_own(scope, id_):
+    """The id under which a fall is kept whose own id another school has."""
+    return uuid5(scope.school_id, str(id_))
 
 
 def _corrected(scope, fall_ids):
@@ -228,7 +231,7 @@ def _corrected(scope, fall_ids):
 
 
 def _insert(scope, new):
-    """Store the rows, each with the next number of its day; what has an id of elsewhere is left."""
+    """Store the rows, each with the next number of its day: as they stand now."""
     taken = defaultdict(int)
     for row in Fall.objects.filter(
         school_id=scope.school_id, student_id__in={row.student_id for row in new}
@@ -241,6 +244,13 @@ def _insert(scope, new):
         number = taken[_values(row, DAY)]
         rows.append(Fall(school_id=scope.school_id, number=number, **_sent(row)))
     Fall.objects.bulk_create(rows, ignore_conflicts=True)
+    ours = Fall.objects.filter(school_id=scope.school_id, id__in={row.id for row in rows})
+    there = set(ours.values_list("id", flat=True))
+    elsewhere = [row for row in rows if row.id not in there]
+    for row in elsewhere:
+        row.id = _our_own(scope, row.id)
+    Fall.objects.bulk_create(elsewhere)
+    return rows
 
 
 def _sent(row):

@@ -1,7 +1,7 @@
 """Falls and near misses, as phones hand them in and as teachers look at them."""
 
 from datetime import date
-from uuid import uuid4
+from uuid import UUID, uuid4, uuid5
 
 import pytest
 
@@ -174,16 +174,21 @@ def test_an_erased_child_is_not_brought_back(world, as_assistant):
     assert hand_in(as_assistant, one) == [refused(one, "erased", "/rows/0/student")]
 
 
-def test_an_id_that_stands_elsewhere_is_taken(world, as_assistant):
+def test_an_id_that_another_school_has_is_free(world, as_assistant, as_teacher, as_head):
+    """The phone is told nothing of it, and goes on with the id that it made up."""
     one = row(world.own, id=world.foreign.fall)
     good = row(world.own)
-    assert hand_in(as_assistant, one, good, one) == [
-        refused(one, "id_reused", "/rows/0/id"),
-        stored(good),
-        refused(one, "id_reused", "/rows/2/id"),
-    ]
+    assert hand_in(as_assistant, one, good, one) == [stored(one), stored(good), already(one)]
+    assert hand_in(as_assistant, one) == [already(one)]
+    other = one | {"phase": "hold"}
+    assert hand_in(as_assistant, other) == [refused(one, "id_reused", "/rows/0/id")]
     assert str(Fall.objects.get(id=world.foreign.fall).school_id) == world.foreign.school
-    assert Event.objects.filter(what="enter_fall").count() == 1
+    kept = Fall.objects.get(id=uuid5(UUID(world.own.school), one["id"]))
+    assert (str(kept.school_id), kept.phase) == (world.own.school, "way_out")
+    told = Event.objects.filter(what="enter_fall").values_list("details__fall", flat=True)
+    assert set(told) == {str(kept.id), good["id"]}
+    assert as_teacher.post(f"/api/v1/falls/{kept.id}/look").status_code == 200
+    assert hand_in(as_assistant, one) == [already(one)]
 
 
 def test_the_falls_of_one_child(world, as_teacher, as_head):
