@@ -260,10 +260,19 @@ def _faults(scope, known, changed, at):
 
 
 def _namesakes(scope, known, now):
-    """Of two children with one given name each needs an initial of her own."""
-    for other in Identity.objects.filter(
-        school_id=scope.school_id, student__left_on__isnull=True
-    ).exclude(student_id=known.id):
+    """Of two children in sight with one given name each needs an initial of her own.
+
+    Who else is in the school nobody learns by trying names.
+    """
+    others = list(
+        Identity.objects.filter(school_id=scope.school_id, student__left_on__isnull=True).exclude(
+            student_id=known.id
+        )
+    )
+    seen = students.visible(scope, student_ids=[other.student_id for other in others])
+    for other in others:
+        if other.student_id not in seen:
+            continue
         if folded(other.given_name) != folded(now["given_name"]):
             continue
         if not now["initial"]:

@@ -298,16 +298,16 @@ def test_an_age_without_a_table_is_asked_about(world, as_teacher):
         ),
         ({"given_name": "benedikt"}, {"/initial": "missing: another Benedikt is in the school"}),
         (
-            {"given_name": "Hideaki", "initial": "R", "left_on": "2024-01-01"},
+            {"given_name": "Dorotea", "initial": "R", "left_on": "2024-01-01"},
             {
-                "/initial": "Hideaki R. is in the school: another child, another initial",
+                "/initial": "Dorotea R. is in the school: another child, another initial",
                 "/left_on": "2024-01-01 is before she joined on 2025-09-02",
             },
         ),
     ],
 )
 def test_what_cannot_be_is_refused(world, as_teacher, said, fault):
-    Identity.objects.filter(given_name="Hideaki").update(initial="R")
+    Identity.objects.filter(given_name="Dorotea").update(initial="R")
     assert errors(patch(as_teacher, world.own.student, **said)) == fault
     assert one(as_teacher, world.own.student)["name"] == "Amparo"
 
@@ -315,4 +315,15 @@ def test_what_cannot_be_is_refused(world, as_teacher, said, fault):
 def test_a_height_is_entered_as_a_measurement(world, as_teacher):
     assert errors(patch(as_teacher, world.own.student, height_cm=140)) == {
         "/height_cm": "No such field."
+    }
+
+
+def test_names_of_children_out_of_sight_are_not_to_be_tried_out(world, as_teacher, as_head):
+    """As for a name that nobody has: it is hers now, and nothing is told."""
+    for name in ("Hideaki", "Zuleika"):
+        answer = patch(as_teacher, world.own.student, given_name=name)
+        assert (answer.status_code, answer.json()["given_name"]) == (200, name)
+    # Whoever sees both children is asked to tell them apart.
+    assert errors(patch(as_head, world.own.student, given_name="Hideaki")) == {
+        "/initial": "missing: another Hideaki is in the school"
     }
