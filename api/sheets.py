@@ -53,8 +53,8 @@ class SheetLesson(Document):
     mats = Whole()
     surface = Text(allow_null=True)
     note = Text()
-    spotters = Named(many=True, help_text="Free to spot; whoever asks holds the list.")
-    adults_in_room = Whole()
+    spotters = Named(many=True, help_text="Free to spot, as they were entered.")
+    adults_in_room = Whole(help_text="Those who spot, and whoever is in charge.")
     adults_needed = Whole(help_text="By the school's policy, for the children who are here.")
 
 

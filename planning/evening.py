@@ -8,6 +8,7 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from accounts import events
+from accounts.models import HEAD_TEACHER
 from accounts.names import folded
 from accounts.policy import Policy, policy
 from accounts.scope import Scope, Unknown
@@ -122,12 +123,14 @@ class Evening:
 
     @cached_property
     def last_spots(self) -> Mapping[tuple[UUID, str, str], str]:
-        """The spot of the last try of each child in each skill and role."""
+        """The spot of the last try of each child in each skill and role, as far as tries are
+        looked back on: after longer than that a child begins anew."""
         return {(one.student_id, one.skill_key, one.role): one.spot for one in self.tries}
 
     @cached_property
     def floors(self) -> frozenset[tuple[UUID, str]]:
-        """The floors, folded, on which each child has tried anything."""
+        """The floors, folded, on which each child has tried anything in the time looked back on:
+        one of longer ago is new again."""
         return frozenset({(one.student_id, folded(one.surface)) for one in self.tries})
 
     @property
@@ -177,9 +180,9 @@ def load(scope: Scope, *, klass: ClassView, asked: Asked) -> Evening:
 def of_lesson(scope: Scope, *, lesson_id: UUID, today: date) -> Evening:
     """This will gather what is known for a lesson, all that was said about it being stored.
 
-    Children of other classes who were entered for it are visitors; whoever asks holds the list
-    and is not free to spot. It is judged as at its start. A lesson that nobody has entered yet is
-    looked for around `today`. Raises `Unknown`.
+    Children of other classes who were entered for it are visitors. It is the same for whoever
+    asks, and judged as at its start. A lesson that nobody has entered yet is looked for around
+    `today`. Raises `Unknown`.
     """
     lesson = lessons.find(scope, lesson_id=lesson_id, around=today)
     klass = find(scope, class_id=lesson.class_id)
@@ -301,17 +304,14 @@ def _without_a_place(scope, visitors, *, on):
 
 
 def _adults(scope, asked):
-    """Adults free to spot, and how many adults are in the room with whoever asks.
+    """Adults free to spot, and how many adults are in the room: with them whoever is in charge.
 
-    Whoever asks holds the list; a minor, or somebody who is not of the staff that day, never
-    spots.
+    A minor, or somebody who is not of the staff that day, never spots. Who is named is seen by
+    everybody: what stops a lesson does not hang on who opens its sheet.
     """
-    colleagues = [one for one in staff(scope, on=asked.on).values() if one.adult]
-    spotters = tuple(
-        one for one in colleagues if one.id in asked.spotters and one.id != scope.member_id
-    )
-    asks = any(one.id == scope.member_id for one in colleagues)
-    return spotters, len(spotters) + asks
+    everybody = staff(replace(scope, role=HEAD_TEACHER), on=asked.on).values()
+    spotters = tuple(one for one in everybody if one.adult and one.id in asked.spotters)
+    return spotters, len(spotters) + 1
 
 
 def local(moment: datetime, klass: ClassView) -> datetime:

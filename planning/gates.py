@@ -130,7 +130,8 @@ def is_back(evening: Evening, child: Child) -> bool:
 
 
 def is_new_floor(evening: Evening, child: Child) -> bool:
-    """Whether nothing is logged of the child on the floor that is named for tonight."""
+    """Whether nothing is logged of the child, in the time looked back on, on the floor that is
+    named for tonight."""
     return evening.surface is not None and (child.id, folded(evening.surface)) not in evening.floors
 
 

@@ -117,7 +117,7 @@ class LessonSheet:
 
 
 def lesson_sheet(scope: Scope, *, lesson_id: UUID, today: date) -> LessonSheet:
-    """This will make the sheet of a lesson, as known at its start, for whoever holds the list.
+    """This will make the sheet of a lesson, as known at its start.
 
     A lesson that nobody has entered yet is looked for around `today`. Raises `Unknown`.
     """

@@ -142,9 +142,9 @@ def _suggested(one):
 
 
 def _with_adults(scope: Scope, evening: Evening) -> Evening:
-    """The evening with whoever holds the list, and those who may spot where none is named yet."""
+    """The evening with all who may spot where none is named yet."""
     if evening.spotters:
-        return replace(evening, adults_in_room=len(evening.spotters) + 1)
+        return evening
     adults = tuple(
         one
         for one in staff(scope, on=evening.lesson.on).values()

@@ -206,15 +206,19 @@ def test_who_has_left_is_not_on_the_list(rows):
         ("assistant", ("Tendai R.", "Marit O."), ["Marit O.", "Tendai R."], 3),
     ],
 )
-def test_who_holds_the_list_is_in_the_room_and_does_not_spot(rows, asking, spotters, free, in_room):
+def test_with_those_who_spot_one_in_charge_is_in_the_room(
+    rows, asking, spotters, free, in_room
+):
     found = rows.load(getattr(rows, asking), spotters=spotters)
     assert [adult.name for adult in found.spotters] == free
     assert found.adults_in_room == in_room
 
 
-def test_a_minor_who_holds_the_list_is_no_adult_in_the_room(rows):
+def test_a_minor_spots_nothing_and_changes_nothing_by_asking(rows):
     bram = factories.scope(Member.objects.get(name="Bram V."))
-    assert rows.load(bram).adults_in_room == 1
+    found = rows.load(bram)
+    assert [adult.name for adult in found.spotters] == ["Aroha T."]
+    assert found.adults_in_room == rows.load().adults_in_room == 2
 
 
 def test_a_cover_teacher_spots_only_while_her_access_holds(rows):
@@ -335,3 +339,16 @@ def test_a_correction_changes_what_is_known(rows):
         rows.correct("Bao", row, outcome="removed")
     assert not child(rows.load(), "Bao").judged["chest_rest", "base"].ready
     assert child(rows.load(), "Amara").judged["chest_rest", "base"].ready
+
+
+# -- what is looked back on ------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("weeks", "known"), [(17, True), (18, False)])
+def test_a_floor_and_a_spot_of_long_ago_are_new_again(db, weeks, known):
+    """Seventeen weeks are 119 days; of 120 and more nothing is looked back on."""
+    rows = school.build(Pupil("Amara", clean("tight", weeks=(weeks,), surface="grass")))
+    found = rows.load()
+    amara = found.here[0].id
+    assert ((amara, "grass") in found.floors) is known
+    assert ((amara, "tight", "solo") in found.last_spots) is known

@@ -6,15 +6,16 @@ from uuid import uuid4
 
 import pytest
 
-from accounts.models import Member
+from accounts.models import Member, School
 from accounts.scope import Unknown
 from classes.models import Enrolment, Lesson, LessonSpotter, Student
 from planning import evening
+from planning.gates import class_stops
 from planning.sheet import as_text
 from planning.tonight import make_sheet
 from tests import factories
 from tests.planning import build, school
-from tests.planning.build import ON, PROPS, pupils
+from tests.planning.build import CARDS, ON, PROPS, pupils
 
 
 @pytest.fixture
@@ -52,19 +53,29 @@ def test_what_was_said_about_the_evening(rows):
     assert (stored(rows).mats, stored(rows).surface) == (8, None)
 
 
-@pytest.mark.parametrize(
-    ("asking", "free_to_spot", "in_room"),
-    [
-        ("teacher", ["Aroha T.", "Zeynep A."], 3),
-        ("assistant", ["Zeynep A."], 2),  # Aroha holds the list now
-        ("head", ["Aroha T.", "Zeynep A."], 3),
-    ],
-)
-def test_whoever_asks_holds_the_list_and_is_not_free(rows, asking, free_to_spot, in_room):
-    free(rows, "Zeynep A.", "Aroha T.", "Bram V.")  # Bram is a minor
+@pytest.mark.parametrize("asking", ["teacher", "assistant", "head"])
+def test_the_adults_are_those_entered_whoever_asks(rows, asking):
+    """Aroha opens the sheet of the lesson in which she spots; Wiremu is of another studio."""
+    elsewhere = factories.StudioFactory(school_id=rows.id, name="Quayside Hall")
+    factories.MemberFactory(
+        school_id=rows.id, name="Wiremu", role="assistant", may_spot=["all"], studios=[elsewhere]
+    )
+    free(rows, "Zeynep A.", "Aroha T.", "Wiremu", "Bram V.")  # Bram is a minor
     found = stored(rows, getattr(rows, asking))
-    assert [adult.name for adult in found.spotters] == free_to_spot
-    assert found.adults_in_room == in_room
+    assert [adult.name for adult in found.spotters] == ["Aroha T.", "Wiremu", "Zeynep A."]
+    assert found.adults_in_room == 4
+
+
+def test_no_stop_hangs_on_who_opens_the_sheet(rows):
+    """A head teacher at her desk is no adult in the room, Aroha on her phone is free to spot."""
+    free(rows, "Aroha T.")
+    assert class_stops(stored(rows), CARDS["seat"]) == ()
+    School.objects.update(adults_in_room=3)
+    told = {
+        tuple(stop.sentence for stop in class_stops(stored(rows, scope), CARDS["seat"]))
+        for scope in (rows.teacher, rows.assistant, rows.head)
+    }
+    assert told == {("three adults should be in the room for this, two are named",)}
 
 
 def test_an_adult_whose_access_has_ended_does_not_spot(rows):
