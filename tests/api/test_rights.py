@@ -13,10 +13,16 @@ from tests.api import cast
 from tests.api.rights import ROWS
 from tests.api.rights.table import CALLERS, PLACES, as_markdown
 
-PAGE = Path(__file__).parents[2] / "docs" / "rights.md"
+DOCS = Path(__file__).parents[2] / "docs"
+PAGE, CONTRACT = DOCS / "rights.md", DOCS / "openapi.json"
 UUID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 # What counts requests and tells of readings changes with every call.
 NOBODY = "00000000-0000-4000-8000-000000000000"
+# Of each one somebody has asked whether an assistant could read a mass out of the answers.
+PARAMETERS = {
+    *("about", "class", "confirm", "confirmed", "cursor", "dry_run", "first", "last", "lesson"),
+    *("limit", "member", "on", "open", "role", "since", "skill", "student", "what"),
+}
 SHARED = {"skill_id", "edition", "term"}
 MAY_CHANGE = {"accounts.Rate", "accounts.Event", "accounts.Token"}
 
@@ -151,6 +157,30 @@ def test_reading_the_head_alone_needs_the_same_right(world, right):
             response = world.client(who).head(address(right, place), **said)
             assert response.status_code == status, f"{right.label} as {who} about {where}"
             assert response.content == b""
+
+
+@pytest.mark.parametrize("right", ROWS, ids=lambda right: right.label)
+def test_what_may_be_asked_is_told_alike_of_what_is_there_and_what_is_not(world, right):
+    for who in CALLERS:
+        said = set()
+        there = [address(right, place) for place in world.places.values()]
+        for url in (*there, UUID.sub(NOBODY, there[0])):
+            response = world.client(who).options(url)
+            said.add((response.status_code, UUID.sub("id", response.content.decode())))
+        assert len(said) == 1, f"{right.label} as {who}: {said}"
+
+
+def test_nothing_is_found_or_sorted_by_what_it_weighs():
+    # What is not in the contract is refused by the base of all views.
+    contract = json.loads(CONTRACT.read_text(encoding="utf-8"))
+    asked = {
+        one["name"]
+        for item in contract["paths"].values()
+        for operation in item.values()
+        for one in operation.get("parameters", ())
+        if one["in"] == "query"
+    }
+    assert asked == PARAMETERS
 
 
 @pytest.mark.parametrize(
