@@ -85,16 +85,6 @@ class TriesQuery(PageQuery):
     since = Day(required=False)
 
 
-def told(answer, place=""):
-    """What became of a row; `place` leads to it in the body."""
-    said = {"id": answer.id, "status": answer.status}
-    if answer.code:
-        said |= {"code": answer.code, "pointer": f"{place}{answer.pointer}"}
-    if answer.flags:
-        said["flags"] = answer.flags
-    return said
-
-
 class AttemptRows(Batch):
     """A batch whose rows the noun reads itself: a field for each of 500 rows would be slow."""
 
@@ -103,10 +93,6 @@ class AttemptRows(Batch):
         if len(said["rows"]) > self.most_rows:
             raise TooLarge()
         return said
-
-    def told(self, answers):
-        rows = [told(answer, f"/rows/{place}") for place, answer in enumerate(answers)]
-        return Response({"rows": rows})
 
 
 class AttemptsBatch(AttemptRows):

@@ -1,6 +1,7 @@
 """What a phone made offline: many rows in one request, each answered by itself."""
 
 from rest_framework import serializers
+from rest_framework.response import Response
 
 from api.base import View
 from api.errors import TooLarge
@@ -52,8 +53,11 @@ class Batch(View):
             else:
                 answers[place] = _invalid(row, said.errors)
         answers |= zip(good, store(list(good.values())), strict=True)
-        told = [_told(place, answers[place]) for place in range(len(rows))]
-        return self.answer(RowAnswers, {"rows": told})
+        return self.told([answers[place] for place in range(len(rows))])
+
+    def told(self, answers):
+        rows = [told(answer, f"/rows/{place}") for place, answer in enumerate(answers)]
+        return Response({"rows": rows})
 
 
 def _invalid(row, errors):
@@ -69,12 +73,14 @@ def _invalid(row, errors):
     return batches.Answer(known, batches.REFUSED, batches.INVALID, pointer)
 
 
-def _told(place, answer):
-    told = {"id": answer.id, "status": answer.status}
+def told(answer, place=""):
+    """What became of a row; `place` leads to it in the body."""
+    said = {"id": answer.id, "status": answer.status}
     if answer.code:
-        told["code"] = answer.code
+        said["code"] = answer.code
     if answer.pointer is not None:
-        told["pointer"] = f"/rows/{place}{answer.pointer}"
-    if getattr(answer, "version", None) is not None:
-        told["version"] = answer.version
-    return told
+        said["pointer"] = f"{place}{answer.pointer}"
+    for name in ("version", "flags"):  # which some answers have
+        if getattr(answer, name, None) not in (None, ()):
+            said[name] = getattr(answer, name)
+    return said

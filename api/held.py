@@ -4,9 +4,9 @@ from django.urls import path
 from rest_framework import serializers
 from rest_framework.response import Response
 
-from api.attempts import AttemptAnswer, AttemptAnswers, AttemptEntry, AttemptRows, told
+from api.attempts import AttemptAnswer, AttemptAnswers, AttemptEntry, AttemptRows
 from api.base import View
-from api.batches import Rows
+from api.batches import Rows, told
 from api.fields import Document, Id, Moment, Text
 from api.schema import takes
 from classes import held

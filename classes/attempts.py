@@ -23,7 +23,7 @@ from django.db import transaction
 from django.db.models import Q
 
 from accounts.scope import Scope
-from classes import flags, lessons
+from classes import batches, flags, lessons
 from classes.attempt_rows import (
     FROZEN,
     STORED_COLUMNS,
@@ -35,14 +35,23 @@ from classes.attempt_rows import (
     read,
     stored,
 )
+from classes.batches import (
+    ALREADY_STORED,
+    ERASED,
+    ID_REUSED,
+    INVALID,
+    REFUSED,
+    STORED,
+    UNKNOWN,
+)
 from classes.classes import view
 from classes.gathered import Among, run
 from classes.models import Attempt, Class, HeldRow, Lesson
 from classes.sight import LATE_FOR, Sight, corrected, is_ahead
 
-STATUSES = STORED, ALREADY_STORED, HELD, REFUSED = "stored", "already_stored", "held", "refused"
-CODES = INVALID, ID_REUSED, UNKNOWN, ERASED = "invalid", "id_reused", "unknown", "erased"
-REASONS = AFTER_END, TOO_LATE, RESCUED = "after_end", "too_late", "rescued"
+HELD = "held"
+STATUSES = STORED, ALREADY_STORED, HELD, REFUSED
+REASONS = AFTER_END, TOO_LATE, RESCUED = "after_end", batches.TOO_LATE, "rescued"
 KEPT = (STORED, ALREADY_STORED)
 
 # Column -> what its value is cast to; texts are texts already.
@@ -74,17 +83,13 @@ ON CONFLICT (student_id) DO UPDATE SET log_version = replay.log_version + 1
 
 
 @dataclass(frozen=True)
-class Answer:
-    """What became of one row. `id` is None where the row has none that is right.
+class Answer(batches.Answer):
+    """What became of one row; it may be held too.
 
-    `code` and `pointer`, which leads from the row, tell why and where it is refused. `flags` tell
-    what a stored row breaks of the school's policy, and that it came late or by a wrong clock.
+    `flags` tell what a stored row breaks of the school's policy, and that it came late or by a
+    wrong clock.
     """
 
-    id: UUID | None
-    status: str
-    code: str | None = None
-    pointer: str | None = None
     flags: tuple[str, ...] = ()
 
 

@@ -21,7 +21,8 @@ TOO_LATE = "too_late"
 class Answer:
     """What became of one row: stored, already stored, or refused with a code.
 
-    `pointer` leads from the row to the field that is at fault.
+    `id` is None where the row has none that is right. `pointer` leads from the row to the field
+    that is at fault.
     """
 
     id: UUID | None
