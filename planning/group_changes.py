@@ -20,9 +20,8 @@ from planning.admission import admit
 from planning.by_hand import Check, Formed
 from planning.evening import Evening
 from planning.group_views import GroupsView, as_kept
-from planning.least_change import as_formed, carried_on, taken_in
+from planning.least_change import carried_on, proposed_again, taken_in
 from planning.models import Group
-from planning.proposals import solved
 
 Make = Callable[[Evening, Check], Sequence[Formed]]
 
@@ -32,10 +31,10 @@ def regroup(scope: Scope, *, lesson_id: UUID, skill: str, version: int, at: date
     of what is kept. With version 0 it keeps a first proposal. Raises as `_change` does."""
 
     def make(tonight, before):
-        found = solved(tonight, before.card, as_formed(tonight, before))
+        found = proposed_again(tonight, before.card, _formed(before))
         if found.class_stops:
             raise Conflict("; ".join(stop.sentence for stop in found.class_stops))
-        return carried_on(found, [group.formed for group in before.groups]).groups
+        return carried_on(found, _formed(before)).groups
 
     return _change(scope, lesson_id, skill, version, at, how="regroup", make=make)
 

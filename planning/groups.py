@@ -1,6 +1,6 @@
 """Groups of a lesson: proposed, checked, told as they are kept, and kept with a sheet."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 from uuid import UUID
@@ -10,14 +10,14 @@ from uuid6 import uuid7
 
 from accounts.events import record
 from accounts.scope import Scope
-from engine.grouping.problem import Group as EngineGroup
 from planning import by_hand, kept_groups
 from planning import evening as evenings
+from planning.admission import admit
 from planning.by_hand import Formed
 from planning.evening import Evening
 from planning.group_views import GroupsView, as_kept, places, told
-from planning.least_change import as_formed, carried_on, least_change
-from planning.proposals import Proposal, solved
+from planning.least_change import carried_on, least_change, proposed_again
+from planning.proposals import Proposal
 
 
 def propose(scope: Scope, *, lesson_id: UUID, skill: str, at: datetime) -> GroupsView:
@@ -30,7 +30,7 @@ def propose(scope: Scope, *, lesson_id: UUID, skill: str, at: datetime) -> Group
     card = by_hand.card_named(tonight, skill)
     known = kept_groups.of_lesson(scope, lesson_id=tonight.lesson.id)
     version, before = known.get(skill, (0, ()))
-    found = solved(tonight, card, as_formed(tonight, by_hand.check(tonight, card, before)))
+    found = proposed_again(tonight, card, before)
     checked = by_hand.check(tonight, card, carried_on(found, before).groups)
     return told(
         scope,
@@ -104,51 +104,28 @@ def _as_found(found: Proposal):
 def keep(scope: Scope, evening: Evening, *, proposals: tuple[Proposal, ...], at: datetime) -> None:
     """This will keep proposed groups as the ones decided for their lesson.
 
-    They replace whatever was kept for that lesson before; each skill's version goes up. A group
-    in which nobody changes keeps its id and its lock. Raises `NotAllowed` for an assistant where
-    a lift is among them.
+    They replace whatever was kept for that lesson before but locked groups; the version of each
+    skill that changes goes up. A group in which nobody changes keeps its id and its lock. Raises
+    `NotAllowed` for an assistant where a lift or an ask is among them or where groups would be
+    taken back, `Conflict` where a locked group would change.
     """
-    if any(proposal.card.lifted for proposal in proposals):
-        scope.need_teacher("keeping groups for a lift")
-    known = kept_groups.of_lesson(scope, lesson_id=evening.lesson.id)
     with transaction.atomic():
-        kept_groups.leave_only(
-            scope,
-            lesson_id=evening.lesson.id,
-            skills=[proposal.card.key for proposal in proposals],
-            at=at,
-        )
+        known = kept_groups.of_lesson(scope, lesson_id=evening.lesson.id)
+        chosen = {proposal.card.key for proposal in proposals}
+        left = [
+            key
+            for key, (_, groups) in known.items()
+            if key not in chosen and not all(group.locked for group in groups)
+        ]
+        if left:
+            scope.need_teacher("taking groups back")
+            kept_groups.take_back(scope, lesson_id=evening.lesson.id, skills=left, at=at)
         for proposal in proposals:
             version, before = known.get(proposal.card.key, (0, ()))
             made = [
                 replace(one, id=one.id or uuid7()) for one in carried_on(proposal, before).groups
             ]
             checked = by_hand.check(evening, proposal.card, made)
+            admit(scope, evening, before, checked)
             kept_groups.store(scope, evening=evening, checked=checked, version=version, at=at)
         record(scope, what="keep_groups", at=at, about=evening.lesson.id, skills=len(proposals))
-
-
-def standing(scope: Scope, evening: Evening) -> Callable[[str], tuple[EngineGroup, ...]]:
-    """This will look up the groups kept for a lesson, as the engine's groups for a skill key."""
-    rank = {child.id: child.rank for child in evening.here}
-    known = kept_groups.of_lesson(scope, lesson_id=evening.lesson.id)
-
-    def of_skill(key: str) -> tuple[EngineGroup, ...]:
-        _, groups = known.get(key, (0, ()))
-        here = [
-            {
-                role: tuple(sorted(rank[one] for one in held if one in rank))
-                for role, held in g.seats.items()
-            }
-            for g in groups
-        ]
-        here = [{role: ranks for role, ranks in roles.items() if ranks} for roles in here]
-        # The order of rows differs between databases; the engine's answer must not.
-        return tuple(EngineGroup(roles) for roles in sorted(filter(None, here), key=_lowest))
-
-    return of_skill
-
-
-def _lowest(roles):
-    """A stable order of groups: by their lowest rank."""
-    return min(rank for ranks in roles.values() for rank in ranks)

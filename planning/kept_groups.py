@@ -36,6 +36,12 @@ def of_lesson(scope: Scope, *, lesson_id: UUID) -> Kept:
     return {key: (version, tuple(groups.get(id_, ()))) for id_, key, version in groupings}
 
 
+def standing(scope: Scope, *, lesson_id: UUID) -> dict[str, tuple[Formed, ...]]:
+    """This will read the groups of each skill of which some are kept for a lesson, by its key."""
+    known = of_lesson(scope, lesson_id=lesson_id)
+    return {key: groups for key, (_, groups) in known.items() if groups}
+
+
 def _of_lesson(scope, lesson_id):
     return Grouping.objects.filter(
         school_id=scope.school_id,
@@ -87,10 +93,12 @@ def store(scope: Scope, *, evening: Evening, checked: Check, version: int, at: d
 
 
 @transaction.atomic
-def leave_only(scope: Scope, *, lesson_id: UUID, skills: Collection[str], at: datetime) -> None:
-    """This will take back the groups of all skills of a lesson but these; versions go on."""
-    others = [row.id for row in _of_lesson(scope, lesson_id).exclude(skill__key__in=skills)]
-    Group.objects.filter(school_id=scope.school_id, grouping_id__in=others).delete()
-    Grouping.objects.filter(school_id=scope.school_id, id__in=others).update(
+def take_back(scope: Scope, *, lesson_id: UUID, skills: Collection[str], at: datetime) -> None:
+    """This will take back the groups of some skills of a lesson but those that are locked; their
+    versions go on."""
+    ids = [row.id for row in _of_lesson(scope, lesson_id).filter(skill__key__in=skills)]
+    mine = {"school_id": scope.school_id}
+    Group.objects.filter(**mine, grouping_id__in=ids, locked=False).delete()
+    Grouping.objects.filter(**mine, id__in=ids).update(
         version=F("version") + 1, made_at=at, member_id=scope.member_id
     )

@@ -6,11 +6,12 @@ from uuid import UUID
 
 from accounts.faults import BadDocument, Fault
 from accounts.scope import Conflict
+from curriculum.cards import CardView
 from engine.grouping.feasible import fits
 from engine.grouping.problem import Group as EngineGroup
 from engine.grouping.problem import Problem
 from planning import gates
-from planning.by_hand import Check, Formed
+from planning.by_hand import Check, Formed, as_they_stand, check
 from planning.evening import Evening
 from planning.proposals import Proposal, left_over, open_roles, problem, ranked, solved
 from planning.words import joined
@@ -120,6 +121,16 @@ def as_formed(evening: Evening, checked: Check) -> Problem:
         students=tuple(agreed(student) for student in stated.students),
         pairs_ok=tuple(sorted({*stated.pairs_ok, *pairs})),
     )
+
+
+def proposed_again(evening: Evening, card: CardView, before: Sequence[Formed]) -> Proposal:
+    """This will propose groups round what is locked and with the least change of what stood."""
+    checked = check(evening, card, before)
+    found = solved(evening, card, as_formed(evening, checked))
+    if found.class_stops or not before:
+        return found
+    groups = check(evening, card, carried_on(found, before).groups)
+    return replace(found, groups=as_they_stand(evening, groups).groups)
 
 
 def carried_on(found: Proposal, before: Sequence[Formed]) -> CarriedOn:

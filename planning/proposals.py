@@ -193,18 +193,9 @@ def upper_bound(evening: Evening, card: CardView) -> int:
     return bound(problem(evening, card))
 
 
-def propose(
-    evening: Evening,
-    card: CardView,
-    *,
-    standing: tuple[EngineGroup, ...] = (),
-    locked: tuple[EngineGroup, ...] = (),
-) -> Proposal:
-    """This will find tonight's groups for one skill, with reasons for whoever is left.
-
-    `standing` groups are changed as little as possible, `locked` ones not at all.
-    """
-    return solved(evening, card, problem(evening, card, standing=standing, locked=locked))
+def propose(evening: Evening, card: CardView) -> Proposal:
+    """This will find tonight's groups for one skill, with reasons for whoever is left."""
+    return solved(evening, card, problem(evening, card))
 
 
 def solved(evening: Evening, card: CardView, stated: Problem) -> Proposal:

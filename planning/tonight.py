@@ -1,11 +1,16 @@
 """Tonight's sheet: who is here, who is ready for what, what suits, groups with their reasons."""
 
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+
 from accounts.scope import Unknown
 from curriculum.cards import CardView
 from planning import gates
+from planning.by_hand import Formed
 from planning.evening import Child, Evening, local
 from planning.group_lines import group_section
-from planning.proposals import Proposal, open_roles, propose
+from planning.least_change import proposed_again
+from planning.proposals import Proposal, open_roles
 from planning.reasons import Standing, advice, missing, named, spot_words
 from planning.says import says
 from planning.sheet import Entry, Section, Sheet
@@ -31,18 +36,19 @@ def make_sheet(
     evening: Evening,
     *,
     skills: tuple[str, ...] = (),
-    standing=lambda key: (),
+    before: Mapping[str, Sequence[Formed]] = MappingProxyType({}),
     kept: tuple[Proposal, ...] = (),
 ) -> tuple[Sheet, tuple[Proposal, ...]]:
     """This will make the sheet of an evening and the proposals that stand on it.
 
     `skills` are keys chosen by the teacher; without them those of which groups were kept, else the
-    best suggestions. `standing(key)` gives groups kept before for a skill, which are changed as
-    little as possible; `kept` ones stand on it as they are, and nothing is proposed beside them.
+    best suggestions. `before` are the groups kept before for a skill, which are changed as little
+    as possible and not at all where they are locked; `kept` ones stand on it as they are, and
+    nothing is proposed beside them.
     Raises `Unknown` for a key that the edition does not have or that is done alone.
     """
     found = suggestions(evening)
-    proposals = kept or _proposed(evening, found, skills, standing)
+    proposals = kept or _proposed(evening, found, skills, before)
     on_it = {one.card.key for one in proposals}
     others = [one.proposal for one in found.groups if one.proposal and one.card.key not in on_it]
     sections = [
@@ -64,15 +70,15 @@ def make_sheet(
     return sheet, proposals
 
 
-def _proposed(evening, found, skills, standing):
+def _proposed(evening, found, skills, before):
     """The groups of the chosen skills; what was worked out already is not worked out again."""
-    before = {key: groups for key in evening.edition.cards if (groups := standing(key))}
+    stood = tuple(key for key in evening.edition.cards if before.get(key))
     solved = {one.card.key: one.proposal for one in found.groups}
     return tuple(
-        propose(evening, card, standing=before.get(card.key, ()))
-        if card.key in before or solved.get(card.key) is None
+        proposed_again(evening, card, before.get(card.key, ()))
+        if card.key in stood or solved.get(card.key) is None
         else solved[card.key]
-        for card in chosen(evening, found, skills or tuple(before))
+        for card in chosen(evening, found, skills or stood)
     )
 
 

@@ -2,10 +2,11 @@
 
 from accounts.scope import Scope
 from classes import students, tries
-from planning import gates, groups
+from planning import gates, kept_groups
 from planning.evening import Evening, local
 from planning.group_lines import ask_words
-from planning.proposals import open_roles, propose
+from planning.least_change import proposed_again
+from planning.proposals import open_roles
 from planning.reasons import Standing, advice, missing, spot_words, why_ready
 from planning.words import CAUTION, OUTCOME, SPOT, day, joined, lower_first, spoken
 
@@ -29,7 +30,8 @@ def explain(scope: Scope, evening: Evening, student: str, skill: str) -> str:
         lines.append(_role_line(evening, Standing(card, role, child)))
     lines += [f"Nobody tonight: {stop.sentence}." for stop in gates.class_stops(evening, card)]
     lines.append(_logged(scope, evening, child, card))
-    lines.append(_tonight(evening, child, card, groups.standing(scope, evening)(card.key)))
+    before = kept_groups.standing(scope, lesson_id=evening.lesson.id)
+    lines.append(_tonight(evening, child, card, before.get(card.key, ())))
     lines.append(CAUTION)
     return "\n".join(line for line in lines if line)
 
@@ -70,11 +72,11 @@ def _logged(scope, evening, child, card):
     return f"{spoken(len(rows), 'try', 'tries').capitalize()} logged; the last: {last}."
 
 
-def _tonight(evening, child, card, standing):
+def _tonight(evening, child, card, before):
     """The child's place in tonight's groups for this skill, where it is done in groups."""
     if open_roles(card) == ("solo",) or card.skill.habit or child.not_today:
         return ""
-    proposal = propose(evening, card, standing=standing)
+    proposal = proposed_again(evening, card, before)
     for number, group in enumerate(proposal.groups, 1):
         for role, held in group.seats.items():
             if child in held:

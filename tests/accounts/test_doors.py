@@ -52,7 +52,7 @@ NO_ROWS = {
     "curriculum.editions.read_curriculum",
 }
 # The evening is what they are asked about, and stands second.
-EVENING_SECOND = {"planning.groups.keep", "planning.groups.standing"}
+EVENING_SECOND = {"planning.groups.keep"}
 
 
 def reaches_rows(module):

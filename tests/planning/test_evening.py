@@ -206,9 +206,7 @@ def test_who_has_left_is_not_on_the_list(rows):
         ("assistant", ("Tendai R.", "Marit O."), ["Marit O.", "Tendai R."], 3),
     ],
 )
-def test_with_those_who_spot_one_in_charge_is_in_the_room(
-    rows, asking, spotters, free, in_room
-):
+def test_with_those_who_spot_one_in_charge_is_in_the_room(rows, asking, spotters, free, in_room):
     found = rows.load(getattr(rows, asking), spotters=spotters)
     assert [adult.name for adult in found.spotters] == free
     assert found.adults_in_room == in_room

@@ -10,7 +10,8 @@ from accounts.faults import BadDocument
 from accounts.models import Event, Member
 from accounts.scope import Conflict, Stale, Unknown
 from classes.models import Closure, LessonSpotter, Restriction, Wish
-from planning import group_changes, groups
+from planning import group_changes, groups, kept_groups
+from planning.least_change import proposed_again
 from planning.models import Group, Grouping, Seat
 from tests.factories import AT
 from tests.planning import school
@@ -245,13 +246,11 @@ def test_a_lock_of_what_is_not_there(rows):
 
 
 def test_the_sheet_keeps_a_lock_of_a_group_that_stays(rows):
-    from planning.proposals import propose
-
     first = put(rows, *PAIRS).groups[0].id
     change("lock", rows, 1, group=first, locked=True)
     evening = rows.load()
-    standing = groups.standing(rows.teacher, evening)("lean")
-    found = propose(evening, evening.edition.cards["lean"], standing=standing)
+    before = kept_groups.standing(rows.teacher, lesson_id=evening.lesson.id)["lean"]
+    found = proposed_again(evening, evening.edition.cards["lean"], before)
     groups.keep(rows.teacher, evening, proposals=(found,), at=AT)
     assert Group.objects.get(locked=True).id == first
 

@@ -4,13 +4,15 @@ from datetime import timedelta
 import pytest
 
 from accounts.models import Event
-from accounts.scope import NotAllowed
+from accounts.scope import Conflict, NotAllowed
 from classes import lessons
-from engine.grouping.problem import Group as EngineGroup
-from planning import groups
+from planning import group_changes, groups, kept_groups
+from planning.by_hand import Formed
+from planning.least_change import proposed_again
 from planning.models import Group, Grouping, Seat
 from planning.proposals import propose
 from planning.tonight import make_sheet
+from tests import factories
 from tests.factories import AT
 from tests.planning import school
 from tests.planning.build import (
@@ -46,13 +48,14 @@ def seats(found):
     ]
 
 
-def standing(rows, key, **asked):
-    """The groups kept, with names for ranks."""
-    evening = rows.load(**asked)
-    names = {one.rank: one.name for one in evening.here}
+def kept(rows, key, on=ON, scope=None):
+    """The groups kept for a skill, by names."""
+    names = {id_: name for name, id_ in rows.children.items()}
+    lesson = lessons.lesson_id(rows.klass.id, on)
+    found = kept_groups.standing(scope or rows.teacher, lesson_id=lesson).get(key, ())
     return [
-        {role: tuple(names[rank] for rank in ranks) for role, ranks in group.roles.items()}
-        for group in groups.standing(rows.teacher, evening)(key)
+        {role: tuple(sorted(names[one] for one in held)) for role, held in group.seats.items()}
+        for group in found
     ]
 
 
@@ -60,10 +63,10 @@ def test_what_is_kept_comes_back(rows):
     lean, seat, line = keep(rows, "lean", "seat", "line")
     assert len(lean.groups) == 3
     assert len(seat.groups) == 3
-    assert standing(rows, "lean") == seats(lean)
-    assert standing(rows, "seat") == seats(seat)
-    assert standing(rows, "line") == seats(line)
-    assert standing(rows, "chest_rest") == []
+    assert kept(rows, "lean") == seats(lean)
+    assert kept(rows, "seat") == seats(seat)
+    assert kept(rows, "line") == seats(line)
+    assert kept(rows, "chest_rest") == []
 
 
 def test_what_is_kept_is_told_once_and_in_one_event(rows):
@@ -88,15 +91,15 @@ def test_kept_again_they_are_replaced(rows):
     assert Grouping.objects.get().version == 2
     assert Group.objects.count() == 2
     assert Seat.objects.count() == 4
-    assert standing(rows, "lean") == seats(found)
+    assert kept(rows, "lean") == seats(found)
 
 
 def test_what_was_kept_for_another_skill_of_the_lesson_goes(rows):
     keep(rows, "lean", "seat")
     [lean, line] = keep(rows, "lean", "line")
-    assert standing(rows, "lean") == seats(lean)
-    assert standing(rows, "line") == seats(line)
-    assert standing(rows, "seat") == []
+    assert kept(rows, "lean") == seats(lean)
+    assert kept(rows, "line") == seats(line)
+    assert kept(rows, "seat") == []
     assert sorted(Grouping.objects.values_list("skill__key", "version")) == [
         ("lean", 2),
         ("line", 1),
@@ -108,42 +111,21 @@ def test_what_was_kept_for_another_lesson_stays(rows):
     next_week = rows.load(on=ON + timedelta(weeks=1))
     [lean] = keep(rows, "lean", evening=next_week)
     keep(rows, "line")
-    assert standing(rows, "lean", on=ON + timedelta(weeks=1)) == seats(lean)
+    assert kept(rows, "lean", on=ON + timedelta(weeks=1)) == seats(lean)
 
 
 def test_they_are_those_of_their_own_lesson(rows):
     keep(rows, "lean")
-    assert standing(rows, "lean", on=ON + timedelta(weeks=1)) == []
+    assert kept(rows, "lean", on=ON + timedelta(weeks=1)) == []
 
 
 def test_they_are_those_of_their_own_school(rows):
     keep(rows, "lean")
     other = school.build(*pupils(*SIX, **LIFTED), name="Another school")
-    evening = rows.load()
-    assert groups.standing(other.head, evening)("lean") == ()
+    assert kept(rows, "lean", scope=other.head) == []
 
 
-def test_who_is_away_is_left_out_of_them(rows):
-    [found] = keep(rows, "lean")
-    gone = seats(found)[0]["partner"][0]
-    left = [
-        {"partner": tuple(name for name in group["partner"] if name != gone)}
-        for group in seats(found)
-    ]
-    kept = standing(rows, "lean", absent=(gone,))
-    assert sorted(kept, key=str) == sorted(left, key=str)
-
-
-def test_they_come_in_one_order_whatever_the_rows_do(rows):
-    keep(rows, "lean")
-    lowest = [
-        min(rank for ranks in group.roles.values() for rank in ranks)
-        for group in groups.standing(rows.teacher, rows.load())("lean")
-    ]
-    assert lowest == sorted(lowest)
-
-
-PAIRS = (("001", "006"), ("002", "004"), ("003", "005"))
+PAIRS = (("Amara", "Tariq"), ("Bao", "Hana"), ("Demba", "Mireille"))
 
 
 @pytest.mark.parametrize(
@@ -157,13 +139,18 @@ def test_with_one_child_away_the_others_stay(rows, key, turned):
     """Nobody of a whole group moves, though found anew the groups would be others."""
     evening = rows.load()
     card = evening.edition.cards[key]
-    kept = propose(evening, card, standing=tuple(map(EngineGroup, turned)))
-    groups.keep(rows.teacher, evening, proposals=(kept,), at=AT)
+    formed = [
+        Formed({role: tuple(map(rows.children.get, held)) for role, held in one.items()})
+        for one in turned
+    ]
+    first = proposed_again(evening, card, formed)
+    groups.keep(rows.teacher, evening, proposals=(first,), at=AT)
+    before = kept_groups.standing(rows.teacher, lesson_id=evening.lesson.id)[key]
     otherwise = 0
     for gone in SIX:
         without = rows.load(absent=(gone,))
-        found = propose(without, card, standing=groups.standing(rows.teacher, without)(key))
-        whole = [one for one in seats(kept) if not any(gone in held for held in one.values())]
+        found = proposed_again(without, card, before)
+        whole = [one for one in seats(first) if not any(gone in held for held in one.values())]
         assert len(whole) == 2
         assert seats(found) == whole
         otherwise += seats(propose(without, card)) != whole
@@ -174,30 +161,87 @@ def test_the_skills_kept_are_those_of_the_next_sheet(rows):
     """What was decided is not given up for another suggestion because one child is away."""
     evening = replace(rows.load(), minutes=20)
     keep(rows, "seat", evening=evening)
+    before = kept_groups.standing(rows.teacher, lesson_id=evening.lesson.id)
     for asked in ({}, {"absent": ("Amara",)}):
         later = replace(rows.load(**asked), minutes=20)
-        _, found = make_sheet(later, standing=groups.standing(rows.teacher, later))
+        _, found = make_sheet(later, before=before)
         assert [one.card.key for one in found] == ["seat"]
-        _, named = make_sheet(
-            later, skills=("lean",), standing=groups.standing(rows.teacher, later)
-        )
+        _, named = make_sheet(later, skills=("lean",), before=before)
         assert [one.card.key for one in named] == ["lean"]
 
 
 def test_an_assistant_keeps_no_lift(rows):
     with pytest.raises(NotAllowed) as refused:
         keep(rows, "lean", "seat", scope=rows.assistant, evening=rows.load())
-    assert str(refused.value) == (
-        "keeping groups for a lift: a teacher's right, not an assistant's"
-    )
+    assert str(refused.value) == "groups that lift or ask: a teacher's right, not an assistant's"
     assert not Grouping.objects.exists()
     assert not Event.objects.filter(what="keep_groups").exists()
     keep(rows, "lean", scope=rows.assistant, evening=rows.load())
     assert Grouping.objects.get().member_id == rows.assistant.member_id
 
 
+def lock(rows, key, names):
+    """Lock the one group of these children, as a teacher does."""
+    asked = {"lesson_id": lessons.lesson_id(rows.klass.id, ON), "skill": key, "at": AT}
+    told = groups.of_skill(rows.teacher, **asked)
+    [group] = [
+        one
+        for one in told.groups
+        if {child.name for held in one.seats for child in held.students} == set(names)
+    ]
+    group_changes.lock(rows.teacher, version=told.version, group=group.id, locked=True, **asked)
+
+
+def test_a_locked_group_stays_when_others_are_kept(rows):
+    """In a skill that is not chosen any more, and in one that is proposed anew round it."""
+    lean, seat = keep(rows, "lean", "seat")
+    first, last = seats(seat)[0], seats(lean)[-1]
+    lock(rows, "seat", [name for held in first.values() for name in held])
+    lock(rows, "lean", last["partner"])
+    evening = rows.load()
+    before = kept_groups.standing(rows.teacher, lesson_id=evening.lesson.id)
+    _, found = make_sheet(evening, skills=("lean", "line"), before=before)
+    groups.keep(rows.teacher, evening, proposals=found, at=AT)
+    assert kept(rows, "seat") == [first]
+    assert last in kept(rows, "lean")
+    locked = Group.objects.filter(locked=True)
+    assert {one.grouping.skill.key for one in locked} == {"lean", "seat"}
+    versions = dict(Grouping.objects.values_list("skill__key", "version"))
+    assert versions == {"lean": 3, "seat": 3, "line": 1}
+    groups.keep(rows.teacher, evening, proposals=found, at=AT)
+    assert Grouping.objects.get(skill__key="seat").version == 3  # nothing was taken back
+
+
+def test_no_proposal_goes_over_a_locked_group(rows):
+    [lean] = keep(rows, "lean")
+    lock(rows, "lean", seats(lean)[0]["partner"])
+    evening = rows.load(absent=(seats(lean)[0]["partner"][0],))
+    with pytest.raises(Conflict) as refused:
+        keep(rows, "lean", evening=evening)
+    assert str(refused.value) == "group 1 is locked: a teacher unlocks it first"
+    assert kept(rows, "lean") == seats(lean)
+
+
+def test_an_assistant_keeps_no_ask_and_takes_nothing_back(rows):
+    """An ask: Amara is back after five weeks."""
+    evening = rows.load()
+    long_ago = ON - timedelta(weeks=5)
+    evening = replace(evening, here=tuple(replace(one, last_here=long_ago) for one in evening.here))
+
+    def refused():
+        before = factories.every_row()
+        with pytest.raises(NotAllowed) as found:
+            keep(rows, "chest_rest", scope=rows.assistant, evening=evening)
+        assert factories.every_row() == before
+        return str(found.value)
+
+    assert refused() == "groups that lift or ask: a teacher's right, not an assistant's"
+    keep(rows, "lean")
+    assert refused() == "taking groups back: a teacher's right, not an assistant's"
+
+
 def test_groups_that_nobody_is_in_are_kept_as_none(db):
     rows = school.build(*pupils("Amara", "Bao", tries=LEANS))
     keep(rows, "seat")
     assert Grouping.objects.count() == 1
-    assert standing(rows, "seat") == []
+    assert kept(rows, "seat") == []

@@ -3,7 +3,6 @@ from datetime import timedelta
 
 import pytest
 
-from engine.grouping.problem import Group
 from planning import proposals
 from planning.proposals import propose
 from tests.planning.build import (
@@ -30,8 +29,8 @@ LATER = ON + timedelta(days=30)
 SIGNE = replace(AROHA, name="Signe H.")
 
 
-def proposed(tonight, key, **asked):
-    return propose(tonight, tonight.edition.cards[key], **asked)
+def proposed(tonight, key):
+    return propose(tonight, tonight.edition.cards[key])
 
 
 def names(group):
@@ -188,20 +187,6 @@ def test_a_mat_short():
     assert {reason for reason, _ in left(found).values()} == {"would_break_another"}
     none = proposed(replace(tonight, mats=0), "lean")
     assert {reason for reason, _ in left(none).values()} == {"no_mat"}
-
-
-def test_standing_groups_stay_as_far_as_they_can():
-    four = pupils(*FOUR, tries=LEANS)
-    standing = (Group({"partner": ("001", "004")}), Group({"partner": ("002", "003")}))
-    stayed = proposed(evening(*four), "lean", standing=standing)
-    assert [names(group)["partner"] for group in stayed.groups] == [
-        ("Amara", "Tariq"),
-        ("Bao", "Hana"),
-    ]
-    without = evening(*four)
-    without = replace(without, here=tuple(one for one in without.here if one.name != "Bao"))
-    left_over = proposed(without, "lean", standing=standing)
-    assert [names(group)["partner"] for group in left_over.groups] == [("Amara", "Tariq")]
 
 
 def test_the_names_of_the_ranks_are_the_children_s():

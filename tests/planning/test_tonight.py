@@ -4,7 +4,7 @@ from datetime import timedelta
 import pytest
 
 from accounts.scope import Unknown
-from engine.grouping.problem import Group
+from planning.by_hand import Formed
 from planning.sheet import Entry
 from planning.tonight import make_sheet
 from planning.words import CAUTION
@@ -23,6 +23,7 @@ from tests.planning.build import (
     Pupil,
     clean,
     evening,
+    id_of,
     pupils,
 )
 from tests.planning.evenings import entries, headings
@@ -330,12 +331,10 @@ def test_what_needs_no_groups_is_refused(key, said):
 
 
 def test_groups_kept_before_stay():
-    def standing(key):
-        pairs = (("001", "004"), ("002", "003")) if key == "lean" else ()
-        return tuple(Group({"partner": pair}) for pair in pairs)
-
+    pairs = (("Amara", "Tariq"), ("Bao", "Hana"))
+    before = {"lean": [Formed({"partner": tuple(map(id_of, pair))}) for pair in pairs]}
     tonight = evening(*pupils(*FOUR, tries=LEANS))
-    made, _ = make_sheet(tonight, skills=("lean",), standing=standing)
+    made, _ = make_sheet(tonight, skills=("lean",), before=before)
     [section] = [one for one in made.sections if one.kind == "groups"]
     assert section.entries == (
         Entry("Amara and Tariq", "Group 1"),

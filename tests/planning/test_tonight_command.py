@@ -248,7 +248,7 @@ def test_no_curriculum_in_use(rows):
 def test_an_assistant_keeps_no_lift_and_nothing_changes(rows, tmp_path):
     before = every_row()
     ran = tonight("--spotters", "Tendai R.", "--skill", "seat", "--keep", member="Aroha T.")
-    assert ran.refusal == "keeping groups for a lift: a teacher's right, not an assistant's"
+    assert ran.refusal == "groups that lift or ask: a teacher's right, not an assistant's"
     assert every_row() == before
     assert list(tmp_path.iterdir()) == []
 

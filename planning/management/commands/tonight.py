@@ -9,7 +9,7 @@ from django.utils.text import slugify
 from accounts.commands import YEARS, Refused, SchoolCommand, day
 from accounts.scope import Unknown
 from classes.classes import class_named
-from planning import evening, groups, says, tonight, why
+from planning import evening, groups, kept_groups, says, tonight, why
 from planning.asked import Typed, by_name
 from planning.sheet import as_html, as_text
 
@@ -75,7 +75,7 @@ class Command(SchoolCommand):
         sheet, proposals = tonight.make_sheet(
             tonights,
             skills=tuple(_skill(tonights, name) for name in options["skill"]),
-            standing=groups.standing(scope, tonights),
+            before=kept_groups.standing(scope, lesson_id=tonights.lesson.id),
         )
         path = options["html"] or _page(options["school"], klass, on)
         # A page that cannot be written undoes the keeping: a refusal changes nothing.
