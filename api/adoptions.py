@@ -1,11 +1,25 @@
 """Adoptions: from which local date on a studio has which edition in use."""
 
-from django.urls import path
+from datetime import date
+
+from django.urls import path, register_converter
+from django.urls.converters import StringConverter
+from rest_framework.response import Response
 
 from api.base import View
 from api.fields import Day, Document, Text, Whole
 from api.schema import takes
 from curriculum import adoptions
+
+
+class DayInPath(StringConverter):
+    """A local date in an address; where there is none, no route leads."""
+
+    regex = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
+    to_python = staticmethod(date.fromisoformat)
+
+
+register_converter(DayInPath, "day")
 
 
 class NewAdoption(Document):
@@ -42,4 +56,19 @@ class Adoptions(View):
         )
 
 
-urls = [path("studios/<uuid:studio>/adoptions", Adoptions.as_view(), name="studio-adoptions")]
+class OneAdoption(View):
+    @takes(status=204, also=[409])
+    def delete(self, request, studio, from_date):
+        """Take back what a studio was going to take into use, before its first day."""
+        adoptions.take_back(self.scope, studio_id=studio, from_date=from_date, at=self.now)
+        return Response(status=204)
+
+
+urls = [
+    path("studios/<uuid:studio>/adoptions", Adoptions.as_view(), name="studio-adoptions"),
+    path(
+        "studios/<uuid:studio>/adoptions/<day:from_date>",
+        OneAdoption.as_view(),
+        name="studio-adoption",
+    ),
+]

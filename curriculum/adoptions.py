@@ -11,7 +11,7 @@ from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.models import Studio
 from accounts.names import alphabetical
-from accounts.scope import Scope, Unknown
+from accounts.scope import Conflict, Scope, Unknown
 from curriculum.models import Adoption, Edition
 
 
@@ -52,6 +52,28 @@ def adopt(scope: Scope, *, studio_id: UUID, number: int, from_date: date, at: da
         )
         record(scope, what="adopt_edition", at=at, about=studio_id, number=number)
     return True
+
+
+def take_back(scope: Scope, *, studio_id: UUID, from_date: date, at: datetime) -> None:
+    """This will take out an adoption whose first day at the studio is still to come.
+
+    Raises `Unknown`, `NotAllowed`, and `Conflict` from that day on: what was taught stays.
+    """
+    _need_studio(scope, studio_id)
+    scope.need_head("taking back an edition")
+    with transaction.atomic():
+        row = (
+            Adoption.objects.select_for_update()
+            .filter(school_id=scope.school_id, studio_id=studio_id, from_date=from_date)
+            .first()
+        )
+        if row is None:
+            raise Unknown("no edition is taken on from that day")
+        if from_date <= _day(row.studio.zone, at):
+            raise Conflict("it is in use or was: take on another edition from a day to come")
+        number = row.edition.number
+        row.delete()
+        record(scope, what="take_back_edition", at=at, about=studio_id, number=number)
 
 
 def adoptions(scope: Scope, *, studio_id: UUID) -> tuple[AdoptionView, ...]:

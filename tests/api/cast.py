@@ -36,7 +36,7 @@ from classes.models import (
     Yes,
 )
 from curriculum import drafts, editions
-from curriculum.models import Edition, Skill
+from curriculum.models import Adoption, Edition, Skill
 from planning.models import Group, Grouping, Seat
 from tests import factories
 from tests.curriculum.build import renamed
@@ -45,6 +45,7 @@ from tests.planning.school import publish
 NOW = datetime(2026, 3, 10, 17, 5, tzinfo=UTC)  # five minutes into the lesson, a Tuesday
 ON = NOW.date()
 BEFORE = date(2026, 3, 3)
+TO_COME = date(2027, 1, 4)
 SKILL, ROLE = "chest_rest", "base"
 NAMES = {
     "own": ("Amparo", "Benedikt", "Chiamaka", "Dorotea"),
@@ -65,6 +66,7 @@ class Place:
     klass: str = ""
     on: str = ON.isoformat()
     before: str = BEFORE.isoformat()
+    taken_on_from: str = TO_COME.isoformat()  # the only edition once more
     skill: str = SKILL
     skill_id: str = ""
     number: int = 1
@@ -153,6 +155,10 @@ def _place(where, studio, head: Member) -> Place:
     met = Lesson.objects.get(group_class=klass, on=BEFORE)
     lesson = Lesson.objects.get(group_class=klass, on=ON)
     skill = Skill.objects.get(school=school, key=SKILL)
+    edition = Edition.objects.get(school=school, number=1)
+    Adoption.objects.create(
+        school=school, studio=studio, edition=edition, from_date=TO_COME, member=head
+    )
     member = factories.MemberFactory(
         school=school,
         name=f"Assistant at {studio.name}",

@@ -9,6 +9,7 @@ from tests.factories import every_row
 
 FIRST = {"number": 1, "name": "curriculum, spring 2026", "from_date": "2000-01-01"}
 SECOND = {"number": 2, "name": "spring", "from_date": "2026-09-01"}
+TO_COME = FIRST | {"from_date": "2027-01-04"}
 
 
 @pytest.fixture
@@ -21,13 +22,19 @@ def adopt(client, studio, **said):
     return client.post(f"/api/v1/studios/{studio}/adoptions", said, format="json")
 
 
+def take_back(client, studio, from_date):
+    return client.delete(f"/api/v1/studios/{studio}/adoptions/{from_date}")
+
+
 def test_an_edition_is_taken_into_use_from_a_date(world, published, as_head, as_assistant):
     response = adopt(as_head, world.own.studio, number=2, from_date="2026-09-01")
     assert response.status_code == 201
-    assert response.json() == {"rows": [FIRST, SECOND]}
+    assert response.json() == {"rows": [FIRST, SECOND, TO_COME]}
     path = "/api/v1/studios/{}/adoptions"
-    assert as_assistant.get(path.format(world.own.studio)).json() == {"rows": [FIRST, SECOND]}
-    assert as_head.get(path.format(world.sister.studio)).json() == {"rows": [FIRST]}
+    assert as_assistant.get(path.format(world.own.studio)).json() == {
+        "rows": [FIRST, SECOND, TO_COME]
+    }
+    assert as_head.get(path.format(world.sister.studio)).json() == {"rows": [FIRST, TO_COME]}
     event = Event.objects.filter(what="adopt_edition").latest("id")
     assert (str(event.about), event.details) == (world.own.studio, {"number": 2})
 
@@ -43,7 +50,39 @@ def test_the_same_again_changes_nothing_and_another_takes_its_place(world, publi
     assert [(row["number"], row["from_date"]) for row in back] == [
         (1, "2000-01-01"),
         (1, "2026-09-01"),
+        (1, "2027-01-04"),
     ]
+
+
+def test_a_wrong_one_is_taken_back_before_its_day(world, published, as_head, as_teacher):
+    studio = world.own.studio
+    adopt(as_head, studio, number=2, from_date="2026-03-11")
+    assert take_back(as_teacher, studio, "2026-03-11").status_code == 403
+    response = take_back(as_head, studio, "2026-03-11")
+    assert (response.status_code, response.content) == (204, b"")
+    path = f"/api/v1/studios/{studio}/adoptions"
+    assert as_head.get(path).json() == {"rows": [FIRST, TO_COME]}
+    event = Event.objects.filter(what="take_back_edition").get()
+    assert (str(event.about), event.details) == (studio, {"number": 2})
+    assert take_back(as_head, studio, "2026-03-11").status_code == 404
+
+
+@pytest.mark.parametrize("from_date", ["2000-01-01", "2026-03-10"])
+def test_what_is_in_use_or_was_stays(world, published, as_head, from_date):
+    adopt(as_head, world.own.studio, number=2, from_date="2026-03-10")
+    before = every_row()["curriculum.Adoption"]
+    response = take_back(as_head, world.own.studio, from_date)
+    assert (response.status_code, response.json()["code"]) == (409, "conflict")
+    assert response.json()["detail"] == (
+        "it is in use or was: take on another edition from a day to come"
+    )
+    assert every_row()["curriculum.Adoption"] == before
+
+
+@pytest.mark.parametrize("from_date", ["2026-12-01", "2026-02-30", "0000-00-00", "soon"])
+def test_a_day_from_which_nothing_is_taken_on(world, as_head, from_date):
+    response = take_back(as_head, world.own.studio, from_date)
+    assert (response.status_code, response.json()["code"]) == (404, "unknown")
 
 
 @pytest.mark.parametrize("number", [2, 99, 2**31 - 1])

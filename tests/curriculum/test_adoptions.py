@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from accounts.scope import Unknown
+from accounts.scope import Conflict, Unknown
 from curriculum import adoptions, editions
 from curriculum.adoptions import AdoptionView
 from tests import factories
@@ -85,3 +85,25 @@ def test_a_studio_that_cannot_be_seen(head, taken):
                 asked(scope)
             assert str(refused.value) == "no such studio"
         assert adoptions.in_use_now(scope, at=AT) == ()
+
+
+@pytest.mark.parametrize(
+    ("zone", "begun"),
+    [("Pacific/Auckland", True), ("Europe/Lisbon", False), ("America/Lima", False)],
+)
+def test_it_is_taken_back_until_the_studio_s_own_day_begins(head, taken, zone, begun):
+    factories.Studio.objects.filter(id=taken).update(zone=zone)
+    at = datetime(2026, 5, 31, 20, 0, tzinfo=UTC)  # in Auckland it is the first of June
+
+    def take_back():
+        adoptions.take_back(head, studio_id=taken, from_date=SUMMER, at=at)
+
+    if begun:
+        with pytest.raises(Conflict):
+            take_back()
+    else:
+        take_back()
+        with pytest.raises(Unknown):
+            take_back()
+    numbers = [found.number for found in adoptions.adoptions(head, studio_id=taken)]
+    assert numbers == ([1, 2] if begun else [1])

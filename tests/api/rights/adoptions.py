@@ -18,4 +18,12 @@ RIGHTS = [
         url=studio,
         body=lambda place: {"number": place.number, "from_date": "2026-09-01"},
     ),
+    Right(
+        "DELETE",
+        "studio-adoption",
+        "204 204 404",
+        "403 404 404",
+        "403 404 404",
+        url=lambda place: {"studio": place.studio, "from_date": place.taken_on_from},
+    ),
 ]
