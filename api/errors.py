@@ -147,6 +147,11 @@ def _errors(detail, pointer="", key="pointer"):
         yield {key: pointer, "code": detail.code, "detail": str(detail)}
 
 
+def bad_request(request, exception):
+    """The answer to what no route is asked for: a host that is not ours."""
+    return JsonResponse(_document(400, ""), status=400, content_type=PROBLEM)
+
+
 def not_found(request, exception):
     """The answer where no route leads."""
     return JsonResponse(_document(404, ""), status=404, content_type=PROBLEM)

@@ -17,7 +17,6 @@ from psycopg import sql
 BEGINS_WITHIN = 60.0  # seconds
 SETTINGS = {
     "DJANGO_SETTINGS_MODULE": "bench.settings",
-    "DEBUG": "0",  # else every statement is kept in memory
     "HTTPS": "0",
     "WEB_WORKERS": "1",
     "SECRET_KEY": secrets.token_urlsafe(64),

@@ -1,11 +1,10 @@
 """Settings: everything has a working default; the environment overrides it.
 
 DATABASE_URL   PostgreSQL or SQLite; without it a SQLite file in var/
-SECRET_KEY     required as soon as DEBUG is off
-DEBUG          on by default, since a fresh checkout is somebody's own machine
-ALLOWED_HOSTS  comma separated
+SECRET_KEY     without it one is made and kept in var/
+ALLOWED_HOSTS  comma separated; by default this machine alone
 REDIS_URL      the broker of the workers; whoever answers requests never asks it
-HTTPS          whether plain requests are sent on to https: unless DEBUG is on
+HTTPS          whether plain requests are sent on to https: unless all hosts are this machine
 BEHIND_PROXY   whether a proxy of ours says by X-Forwarded-Proto how it was asked
 """
 
@@ -15,6 +14,7 @@ from pathlib import Path
 import environ
 from django.core.exceptions import ImproperlyConfigured
 
+from config import secret
 from config.logs import LOGGING as LOGGING
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -22,12 +22,9 @@ VAR_DIR = BASE_DIR / "var"
 
 env = environ.Env()
 
-DEBUG = env.bool("DEBUG", default=True)
-SECRET_KEY = (
-    env.str("SECRET_KEY", default="only-for-a-machine-of-ones-own")
-    if DEBUG
-    else env.str("SECRET_KEY")
-)
+DEBUG = False  # its pages would show routes, and names of children
+SECRET_KEY = env.str("SECRET_KEY", default="") or secret.kept(VAR_DIR / "secret_key")
+THIS_MACHINE = {"127.0.0.1", "localhost", "[::1]"}
 ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["127.0.0.1", "localhost"])
 
 INSTALLED_APPS = [
@@ -56,13 +53,13 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]
-HTTPS = env.bool("HTTPS", default=not DEBUG)
+HTTPS = env.bool("HTTPS", default=not THIS_MACHINE.issuperset(ALLOWED_HOSTS))
 SECURE_SSL_REDIRECT = SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SECURE_REDIRECT_EXEMPT = [r"^(livez|readyz)\Z"]  # asked from the machine itself
 if env.bool("BEHIND_PROXY", default=False):
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
-SECURE_HSTS_SECONDS = 0 if DEBUG else 31_536_000
-SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = not DEBUG
+SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
 X_FRAME_OPTIONS = "DENY"
 
 TEMPLATES = [

@@ -4,6 +4,7 @@ from django.urls import include, path
 
 from api import health
 
+handler400 = "api.errors.bad_request"
 handler404 = "api.errors.not_found"
 handler500 = "api.errors.broken"
 

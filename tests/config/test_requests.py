@@ -91,3 +91,10 @@ def test_what_breaks_is_told_without_what_it_held(lines, monkeypatch):
     assert error["request"] == request["request"] == response.headers["X-Request-Id"]
     assert (request["status"], request["route"]) == (500, "readyz")
     assert not [canary for canary in ("Quillonaria", "41.7391") if canary in "".join(lines)]
+
+
+def test_a_host_that_is_not_ours_gets_a_refusal_like_any_other(settings, db):
+    settings.SECURE_SSL_REDIRECT = True
+    response = get("/api/v1/me", Host="elsewhere.example")
+    assert (response.status_code, response.json()["code"]) == (400, "invalid")
+    assert response.headers["Content-Type"] == "application/problem+json"

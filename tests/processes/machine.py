@@ -68,7 +68,6 @@ class Machine:
         self.env = os.environ | {
             "DATABASE_URL": f"{self.postgres_url}/postgres",
             "REDIS_URL": f"redis://127.0.0.1:{self.ports['redis']}/0",
-            "DEBUG": "1",
             "BIND": f"127.0.0.1:{self.ports['web']}",
             "WEB_WORKERS": "2",
             "PYTHONPATH": str(ROOT),
