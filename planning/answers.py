@@ -6,7 +6,7 @@ which the gates of that evening read. A stop is passed by nobody.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.db import transaction
@@ -15,11 +15,12 @@ from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.scope import Conflict, Scope
 from classes import pair_checks, yeses
+from classes.fact_files import one_writer
 from classes.models.children import BEGIN
 from curriculum.cards import CardView
 from planning import by_hand, gates
 from planning import evening as evenings
-from planning.evening import ANSWER, ANSWERED_BEFORE, Child, Evening
+from planning.evening import ANSWER, ANSWERED_BEFORE, Child, Evening, local
 from planning.proposals import open_roles
 
 # Why a teacher passes an ask: one of these, never free text; each may be read aloud.
@@ -49,6 +50,7 @@ class Answered:
     sentence: str
 
 
+@transaction.atomic
 def answer(
     scope: Scope,
     *,
@@ -63,8 +65,9 @@ def answer(
     """This will pass an ask of a skill for one evening, with a reason of `REASONS`.
 
     What was passed already stands. Raises `Unknown` for the lesson, `NotAllowed`, `Conflict` (no
-    lesson, too early, a stop) and `BadDocument` with pointers to `/skill`, `/students`, `/role`.
+    lesson, too early, over, a stop), `BadDocument` with pointers to `/skill`, `/students`, `/role`.
     """
+    one_writer(scope)  # of two with the same answer the second finds that it stands
     tonight = evenings.of_lesson(scope, lesson_id=lesson_id, today=at.date())
     scope.need_teacher("answering an ask")
     card = by_hand.card_named(tonight, skill)
@@ -73,24 +76,26 @@ def answer(
         raise Conflict(f"no lesson that day: {tonight.closed}")
     if at < tonight.lesson.starts_at - ANSWERED_BEFORE:
         raise Conflict("asks are answered within four weeks of the evening")
+    ends = tonight.lesson.starts_at + timedelta(minutes=tonight.minutes)
+    if at > ends and local(at, tonight.klass).date() > tonight.lesson.on:
+        raise Conflict("the evening is over: what was asked before it is asked no more")
     _need_no_stop(tonight, card, code, about, role)
     ids = tuple(child.id for child in about)
     if code == OF_A_LINE:
         ids = tuple(sorted(ids))
     if not _stands(tonight, card, code, ids, role):
-        with transaction.atomic():
-            _give(scope, tonight, card, code, ids, role, at)
-            record(
-                scope,
-                what=ANSWER,
-                at=at,
-                about=tonight.lesson.id,
-                skill=card.key,
-                code=code,
-                students=[str(id_) for id_ in ids],
-                role=role,
-                reason=reason,
-            )
+        _give(scope, tonight, card, code, ids, role, at)
+        record(
+            scope,
+            what=ANSWER,
+            at=at,
+            about=tonight.lesson.id,
+            skill=card.key,
+            code=code,
+            students=[str(id_) for id_ in ids],
+            role=role,
+            reason=reason,
+        )
     return Answered(card.key, code, ids, role, reason, REASONS[reason])
 
 

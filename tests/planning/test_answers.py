@@ -1,6 +1,6 @@
 """Asks answered for one evening: what becomes of them, and what is never passed."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -13,7 +13,7 @@ from planning.answers import REASONS
 from planning.by_hand import Formed
 from tests.factories import AT
 from tests.planning import school
-from tests.planning.build import KNOWS_STOP, LIFTED, ON, PROPS, Pupil, pupils
+from tests.planning.build import KNOWS_STOP, LIFTED, ON, PROPS, STARTS, Pupil, pupils
 from tests.planning.read_aloud import assert_fit_to_read_aloud
 
 OLD = ON - timedelta(days=121)
@@ -33,7 +33,7 @@ def rows(db):
     return made
 
 
-def answer(rows, code, *names, skill="seat", role=None, scope=None, reason="seen", at=AT):
+def answer(rows, code, *names, skill="seat", role=None, scope=None, reason="seen", at=STARTS):
     return answers.answer(
         scope or rows.teacher,
         lesson_id=rows.lesson().id,
@@ -227,6 +227,28 @@ def test_asks_are_answered_near_the_evening(rows):
     answer(rows, "height", "Hana", at=early)
     assert asked(rows, base="Hana", flyer="Bao") == ["yes", "yes", "pair"]
     assert rows.lesson().on == date(2026, 3, 10)
+
+
+def test_asks_are_answered_until_the_day_is_over(rows):
+    """A yes is never dated back; in Lisbon the day ends at midnight UTC until the end of March."""
+    midnight = datetime(2026, 3, 11, tzinfo=UTC)
+    answer(rows, "height", "Hana", at=midnight - timedelta(seconds=1))
+    for code, names, role in (("height", ("Amara",), None), ("yes", ("Amara",), "base")):
+        with pytest.raises(Conflict) as refused:
+            answer(rows, code, *names, role=role, at=midnight)
+        assert str(refused.value) == (
+            "the evening is over: what was asked before it is asked no more"
+        )
+    assert (Yes.objects.count(), len(events())) == (0, 1)
+
+
+def test_a_lesson_past_midnight_is_over_when_it_ends(rows):
+    late = datetime(2026, 3, 10, 23, 40, tzinfo=UTC)
+    Lesson.objects.filter(id=rows.lesson().id).update(starts_at=late)
+    ends = late + timedelta(minutes=45)
+    answer(rows, "height", "Hana", at=ends)
+    with pytest.raises(Conflict):
+        answer(rows, "height", "Amara", at=ends + timedelta(seconds=1))
 
 
 def test_reasons_may_be_read_aloud():
