@@ -82,7 +82,9 @@ def _store(scope, row: GroupsRow, key, at) -> GroupsAnswer:
                 at=at,
             )
     except Stale:
-        version, _ = kept_groups.of_lesson(scope, lesson_id=lesson_id).get(key, (0, ()))
+        version, groups = kept_groups.of_lesson(scope, lesson_id=lesson_id).get(key, (0, ()))
+        if _same(groups, row.groups):  # it was sent twice at once
+            return GroupsAnswer(row.id, batches.ALREADY_STORED, version=version)
         return refused(NEWER, "/based_on", version)
     except NotAllowed:
         return refused(NOT_ALLOWED, None, version or None)

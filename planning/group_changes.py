@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from uuid6 import uuid7
 
 from accounts.events import record
@@ -175,17 +175,22 @@ def _change(scope, lesson_id, skill, version, at, *, how, make: Make) -> GroupsV
     made = make(tonight, by_hand.check(tonight, card, formed))
     checked = by_hand.check(tonight, card, [replace(one, id=one.id or uuid7()) for one in made])
     admit(scope, tonight, formed, checked)
-    with transaction.atomic():
-        kept_groups.store(scope, evening=tonight, checked=checked, version=version, at=at)
-        record(
-            scope,
-            what="change_groups",
-            at=at,
-            about=tonight.lesson.id,
-            skill=skill,
-            how=how,
-            version=version + 1,
-        )
+    try:
+        with transaction.atomic():
+            kept_groups.store(scope, evening=tonight, checked=checked, version=version, at=at)
+            record(
+                scope,
+                what="change_groups",
+                at=at,
+                about=tonight.lesson.id,
+                skill=skill,
+                how=how,
+                version=version + 1,
+            )
+    except IntegrityError:
+        # Somebody took one of the ids after it was looked for.
+        _need_free_ids(tonight, skill, _formed(checked))
+        raise
     known[skill] = (version + 1, _formed(checked))
     return as_kept(scope, tonight, card, known)
 

@@ -82,7 +82,10 @@ def store(scope: Scope, *, evening: Evening, checked: Check, version: int, at: d
             adults=len(group.seats.spotters),
             locked=group.formed.locked,
         )
-        for position, group in enumerate(checked.groups, 1)
+        # By id: two who take the same ids at once would else wait for each other.
+        for position, group in sorted(
+            enumerate(checked.groups, 1), key=lambda pair: pair[1].formed.id
+        )
     )
     Seat.objects.bulk_create(
         Seat(school_id=scope.school_id, group_id=group.formed.id, student_id=one, role=role)
