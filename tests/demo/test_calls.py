@@ -10,17 +10,21 @@ from demo import files
 from tests import factories
 from tests.shell import shell
 
-CALL = re.compile(r'  curl -H "Authorization: (Token \w+)" (http://127\.0\.0\.1:8000)(/\S+)')
+CALL = re.compile(r'  curl -H "Authorization: (Token \w+)" (http://127\.0\.0\.1:\d+)(/\S+)')
 
 
 @pytest.mark.django_db
-def test_each_role_has_a_call_that_works():
+@pytest.mark.parametrize(
+    ("said", "url"),
+    [([], "http://127.0.0.1:8000"), (["http://127.0.0.1:8765"], "http://127.0.0.1:8765")],
+)
+def test_each_role_has_a_call_that_works(said, url):
     school = factories.SchoolFactory(name=files.SCHOOL)
     studio = factories.StudioFactory(school=school)
     factories.MemberFactory(school=school, name=files.HEAD)
     for name, role in ((files.TEACHER, TEACHER), (files.ASSISTANT, ASSISTANT)):
         factories.MemberFactory(school=school, name=name, role=role, studios=[studio])
-    ran = shell("demo", "--calls", "http://127.0.0.1:8000")
+    ran = shell("demo", "--calls", *said)
     assert ran.status == 0
     first, *lines = ran.out.splitlines()
     assert first == "Each role with a token of its own:"
@@ -31,7 +35,8 @@ def test_each_role_has_a_call_that_works():
     ]
     roles = []
     for line in lines[1::2]:
-        token, _, path = CALL.fullmatch(line).groups()
+        token, asked, path = CALL.fullmatch(line).groups()
+        assert asked == url
         response = APIClient(HTTP_AUTHORIZATION=token).get(path)
         assert response.status_code == 200
         roles.append(response.json()["role"])

@@ -15,6 +15,7 @@ from demo import files
 from demo.term import CLASSES, TUESDAY_CLASS
 
 CURRICULUM = Path(__file__).parents[2] / "curriculum.yaml"
+ADDRESS = "http://127.0.0.1:8000"  # where `serve` listens unless told otherwise
 OWN = """{here}. A school of your own begins with
 
   .venv/bin/python manage.py new_school "Your school" --head "Your name"
@@ -29,7 +30,11 @@ class Command(PlainCommand):
         which = parser.add_mutually_exclusive_group()
         which.add_argument("--none", action="store_true", help="load nothing, say how to begin")
         which.add_argument(
-            "--calls", metavar="URL", help="print how each role asks a server at this address"
+            "--calls",
+            metavar="URL",
+            nargs="?",
+            const=ADDRESS,
+            help=f"print how each role asks a server at this address, or at {ADDRESS}",
         )
 
     def handle(self, *args, none, calls, **options):
