@@ -15,7 +15,7 @@ ASK_WORDS = {
     "not_ready": "a teacher's yes to begin for {}",
     "pair": "“these two: yes” for {}",
     "back": "a look at {}",
-    "height": "measure {} again",
+    "height": "a teacher's look at {}",  # hers to know for what: the page hangs on the wall
     "floor": "a look at {}, new to this floor",
     "line": "a look at {}",
 }

@@ -8,7 +8,7 @@ from planning.words import CAUTION
 NEVER = re.compile(
     r"""\b(
         mass | weigh\w* | heav(y|ier|iest|ily) | kg | kgs | kilo\w* | pounds? | lbs? | stones? | bmi
-        | ratio | load(s|ed)?
+        | ratio | load(s|ed)? | measur\w*
         | best | worst | rank(s|ed|ing)? | fault\w* | fail\w*
         | safe(ly|r|st|ty)? | cleared | clearance | approv\w*
         | (light|small|tall|short|fat|thin|big|strong|weak)(er|est)?

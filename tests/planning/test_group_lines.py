@@ -226,7 +226,7 @@ def test_asks_of_a_kind_are_said_together_and_nobody_twice():
     ]
     assert ask_words(asks) == (
         "a teacher's yes to begin for Amara as base and Bao as flyer; “these two: yes” for Amara"
-        " with Bao; measure Amara and Bao again; a look at Bao, back after four weeks;"
+        " with Bao; a teacher's look at Amara and Bao; a look at Bao, back after four weeks;"
         " a look at Bao, new to this floor"
     )
     assert ask_words([]) == ""

@@ -38,6 +38,7 @@ DEMO = Path(__file__).parents[2] / "demo" / "curriculum.yaml"
         ("the stronger of the two is weak", ["stronger", "weak"]),
         ("Tariq's fault; he failed", ["fault", "failed"]),
         ("SAFE, cleared and approved; a clearance", ["SAFE", "cleared", "approved", "clearance"]),
+        ("measure Bao again; Hana is measured", ["measure", "measured"]),
         (f"Amara. {CAUTION}", []),
         (CAUTION.replace(" ", "\n"), []),
         (f"{CAUTION} {CAUTION} It is a clearance.", ["clearance"]),

@@ -221,7 +221,7 @@ def test_her_place_tonight_with_what_is_asked_of_her():
     )
     assert said(rows, "Bao", "seat")[-1].endswith(
         "a teacher's yes to begin for Bao as flyer; “these two: yes” for Amara with Bao;"
-        " measure Bao again."
+        " a teacher's look at Bao."
     )
 
 
