@@ -21,6 +21,7 @@ from planning.reasons import Standing, missing
 from planning.words import number, spoken
 
 NO_PLACE = "is not here tonight"
+HAS_LEFT = "somebody who has left the class"  # since the groups were kept: no name here any more
 
 
 @dataclass(frozen=True)
@@ -160,10 +161,10 @@ def _stops(evening, card, group, seats):
     here = {child.id for child in evening.here}
     for role, held in group.seats.items():
         for one in held:
-            if one not in here:
-                # Who has left the class since the groups were kept has no name here any more.
-                who = away.get(one, "somebody of this group")
-                yield Found("not_here", f"{who} {NO_PLACE}", (one,), role)
+            if one in away:
+                yield Found("not_here", f"{away[one]} {NO_PLACE}", (one,), role)
+            elif one not in here:
+                yield Found("not_here", f"{HAS_LEFT} is in this group", (one,), role)
     for role, held in seats.items():
         for child in held:
             for stop in gates.stops(evening, card, role, child):

@@ -13,7 +13,7 @@ from accounts.names import alphabetical
 from accounts.scope import Scope
 from curriculum.cards import CardView
 from planning.admission import for_a_teacher
-from planning.by_hand import Check, Checked, Formed, Found, check, wished
+from planning.by_hand import HAS_LEFT, Check, Checked, Formed, Found, check, wished
 from planning.evening import Child, Evening
 from planning.gates import Ask, class_stops
 from planning.group_lines import ASK_WORDS, agreed_before, spot_of
@@ -33,7 +33,7 @@ OF_A_WISH = ("kept_apart", "kept_together")
 
 @dataclass(frozen=True)
 class Somebody:
-    """A child of the list; `name` is empty when she is no longer on it."""
+    """A child of the list; of one who is no longer on it the name says that she has left."""
 
     id: UUID
     name: str
@@ -194,7 +194,7 @@ def _group(scope, evening, card, number, group: Checked, *, look) -> GroupView:
 
 def _named(evening, ids):
     names = {child.id: child.name for child in evening.listed}
-    people = [Somebody(one, names.get(one, "")) for one in ids]
+    people = [Somebody(one, names.get(one, HAS_LEFT)) for one in ids]
     return tuple(sorted(people, key=lambda one: (alphabetical(one.name), one.id)))
 
 

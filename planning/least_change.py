@@ -11,7 +11,7 @@ from engine.grouping.feasible import fits
 from engine.grouping.problem import Group as EngineGroup
 from engine.grouping.problem import Problem
 from planning import gates
-from planning.by_hand import Check, Formed, as_they_stand, check
+from planning.by_hand import HAS_LEFT, Check, Formed, as_they_stand, check
 from planning.evening import Evening
 from planning.proposals import Proposal, left_over, open_roles, problem, ranked, solved
 from planning.words import joined
@@ -188,8 +188,7 @@ def _changes_of(place, old, new, names):
         was, is_ = old.seats.get(role, ()), new.seats.get(role, ())
         comes = tuple(one for one in is_ if one not in was)
         goes = tuple(one for one in was if one not in is_)
-        # Who has left the class has no name here any more.
-        come, go = (joined(names.get(one, "somebody") for one in some) for some in (comes, goes))
+        come, go = (joined(names.get(one, HAS_LEFT) for one in some) for some in (comes, goes))
         if comes and goes:
             words = f"another {role}, {come} instead of {go}"
         elif comes:

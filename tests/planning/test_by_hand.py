@@ -77,7 +77,7 @@ def test_who_is_away_has_no_place():
 def test_who_has_left_the_class_since_is_not_named():
     tonight = evening(*pupils(*FOUR, tries=LEANS))
     checked = check(tonight, "lean", {"partner": "Amara Sunniva"})
-    assert stops(checked) == ["somebody of this group is not here tonight"]
+    assert stops(checked) == ["somebody who has left the class is in this group"]
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ import pytest
 from accounts.faults import BadDocument
 from accounts.models import Event, Member
 from accounts.scope import Conflict, Stale, Unknown
-from classes.models import Closure, LessonSpotter, Restriction, Wish
+from classes.models import Closure, Enrolment, LessonSpotter, Restriction, Wish
 from planning import group_changes, groups, kept_groups
 from planning.least_change import proposed_again
 from planning.models import Group, Grouping, Seat
@@ -166,6 +166,19 @@ def test_a_stop_that_came_later_is_told_and_binds_only_its_own_group(rows):
         change("swap", rows, 2, a="Amara", b="Tariq")
     assert str(refused.value) == "Amara is not here tonight"
     assert held(change("swap", rows, 2, a="Amara", b="Zola"))[0] == "Bao Zola"
+
+
+def test_who_has_left_the_class_is_told_as_that(rows):
+    put(rows, *PAIRS)
+    Enrolment.objects.filter(student_id=rows.children["Amara"]).update(until=ON - timedelta(days=1))
+    now = groups.of_skill(rows.teacher, **asked(rows))
+    left = "somebody who has left the class"
+    assert [stop.sentence for stop in now.groups[0].stops] == [f"{left} is in this group"]
+    names = {one.id: one.name for seats in now.groups[0].seats for one in seats.students}
+    assert names == {rows.children["Amara"]: left, rows.children["Bao"]: "Bao"}
+    after = change("regroup", rows, 1)
+    assert "Amara" not in " ".join(held(after)) and left not in " ".join(held(after))
+    assert after.version == 2
 
 
 def test_open_asks_are_kept_visible(rows):
