@@ -22,6 +22,7 @@ XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 NAMES = {"class": "klass", "a": "student", "b": "student2", "base": "student", "flyer": "student2"}
 NAMES |= {"key": "skill", "students": "student3", "spotters": "member", "studios": "studio"}
 DAY = re.compile(r"\d{4}-\d\d-\d\d")
+CONTROL = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff]")
 DAYS = ["2025-09-02", "2026-03-03", "2026-03-09", "2026-03-10", "2026-03-11", "2026-04-03"]
 MOMENTS = ["2026-03-10T17:04:00Z", "2026-03-10T18:04:00+01:00", "2026-03-03T17:10:00Z"]
 VERSIONS = ['"v1"'] * 6 + ['W/"v1"', '"v2"', '"v0"', "v1", "*", ""]
@@ -67,7 +68,8 @@ class Pool:
         if isinstance(value, str) and DAY.match(value):
             return self._dice.choice(DAYS if len(value) == 10 else MOMENTS)
         if not _is_id(value) and name not in ("skill", "key", "number"):
-            return value
+            # Nearly every made-up text holds something that is no text.
+            return CONTROL.sub("", value) if isinstance(value, str) else value
         known = NAMES.get(name, name.removesuffix("_id"))
         if known == "skill" and _is_id(value):
             known = "skill_id"
@@ -89,12 +91,12 @@ class Pool:
             return told | {
                 name: value
                 for name, value in made.items()
-                if name not in real and dice.random() < 0.3
+                if name not in real and dice.random() < 0.6
             }
         if isinstance(real, list) and isinstance(made, list) and real and made:
             rows = [self.blend(real[0], one) for one in made] if dice.random() < 0.5 else real[:1]
             return [*rows, *real[1:]] if dice.random() < 0.9 else made
-        return real if dice.random() < 0.85 else made
+        return real if dice.random() < 0.7 else made
 
     def file(self, case, right, place):
         """The file of the table of rights with a few cells, rows or bytes put wrong."""

@@ -42,6 +42,7 @@ CHECKS = [
     response_schema_conformance,
     response_headers_conformance,
 ]
+MODES = (GenerationMode.POSITIVE, GenerationMode.NEGATIVE)
 AT_MOST_A_MINUTE = 10_000_000
 for kind in FileParser.READ:
     schemathesis.serializer.alias(kind, "application/octet-stream")
@@ -121,6 +122,15 @@ def forbidden(operation, case, response):
     return None
 
 
+def weight(operation):
+    """How much there is to make up: most in a body, least in an address alone."""
+    said = operation.definition.raw
+    if "application/json" in said.get("requestBody", {}).get("content", {}):
+        return 4
+    asked = [one for one in said.get("parameters", ()) if one["in"] == "query"]
+    return 2 if asked or "requestBody" in said else 1
+
+
 @contextmanager
 def listening(receiver):
     """Tells the receiver of what is thrown; requests do not close the test's own transaction."""
@@ -142,9 +152,10 @@ def test_made_up_requests(world, monkeypatch, caplog, who):
     with listening(fuzz.noticed):
         schema = schemathesis.openapi.from_wsgi("/api/v1/openapi", fuzz)
         operations = [found.ok() for found in schema.get_all_operations()]
+        unit = CASES / sum(map(weight, operations)) / len(MODES)
         for operation in operations:
-            for mode in (GenerationMode.POSITIVE, GenerationMode.NEGATIVE):
-                fuzz.run(operation, mode, max(2, CASES // len(operations) // 2))
+            for mode in MODES:
+                fuzz.run(operation, mode, max(2, round(unit * weight(operation))))
     report(who, fuzz.answered)
     assert not fuzz.breaches, "\n\n".join(fuzz.breaches.values())
     for word in (*(name for one in world.places.values() for name in one.names), *MASSES.values()):
