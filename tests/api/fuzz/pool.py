@@ -32,9 +32,8 @@ CELLS = ["", "\x00", "=1+1", "9" * 400, "0001-01-01", "9999-12-31", '"', "yes", 
 class Pool:
     """Puts what there is in the own, the sister and the other school where it was made up."""
 
-    def __init__(self, world: World, who: str):
-        places = [world.own, world.sister, world.foreign]
-        self._places = places[::-1] if who == "stranger" else places
+    def __init__(self, world: World):
+        self._places = [world.own, world.sister, world.foreign]
         self._dice = random.Random(1)
         self._rights = {(row.method, _template(row, world.own)): row for row in ROWS if row.api}
 
