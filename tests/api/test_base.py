@@ -1,6 +1,7 @@
 """What all routes share: who asks, refusals, pages, versions, counts of requests."""
 
 from datetime import timedelta
+from types import SimpleNamespace
 
 import pytest
 import time_machine
@@ -68,6 +69,13 @@ class TestWhoAsks:
 
 
 class TestRefusals:
+    @pytest.fixture(autouse=True)
+    def closed(self, monkeypatch):
+        """How often the connection was closed; really closed, it would take the cast along."""
+        calls = []
+        monkeypatch.setattr("api.errors.connection", SimpleNamespace(close=lambda: calls.append(1)))
+        return calls
+
     @pytest.mark.parametrize(
         ("what", "status", "code", "detail"),
         [
@@ -85,8 +93,9 @@ class TestRefusals:
         assert (said["code"], said["detail"], said["type"]) == (code, detail, "about:blank")
         assert response["Cache-Control"] == "no-store"
 
-    def test_the_database_may_be_asked_again_later(self, as_head, caplog):
+    def test_the_database_may_be_asked_again_later(self, as_head, caplog, closed):
         assert as_head.get("/raises/away")["Retry-After"] == "5"
+        assert closed == [1]
         assert "Amparo" not in caplog.text
 
     def test_faults_stand_at_their_places(self, as_head):
