@@ -181,7 +181,7 @@ def _lift_asks(evening, card, seats, people):
             if (base.id, flyer.id) not in evening.pairs_ok:
                 asks.append(pair_ask(base, flyer))
     for role, child in people:
-        if role in ("base", "flyer") and _height_is_asked(evening, child):
+        if role in ("base", "flyer") and has_old_height(evening, child):
             asks.append(Ask("height", (child.name,), child.name, (child.id,)))
     return asks
 
@@ -199,8 +199,8 @@ def flyer_taller_by_at_most_cm(evening: Evening, card: CardView) -> float | None
     return card.flyer_taller_by_at_most_cm
 
 
-def _height_is_asked(evening, child):
-    """Whether the height that the rule has used is an old one; unknown ones need a yes anyway."""
+def has_old_height(evening: Evening, child: Child) -> bool:
+    """Whether a child's height is older than the school's policy; an unknown one is not old."""
     if child.height_on is None:
         return False
     return (evening.lesson.on - child.height_on).days > evening.policy.height_days

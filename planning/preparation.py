@@ -125,16 +125,10 @@ def _document(scope, evening, today):
         "together": [_suggested(one) for one in found.groups],
         "alone": [_suggested(one) for one in found.alone],
         "first_back": [str(one.id) for one in everybody if gates.is_back(evening, one)],
-        "old_heights": [str(one.id) for one in everybody if _is_old_height(evening, one)],
+        "old_heights": [str(one.id) for one in everybody if gates.has_old_height(evening, one)],
         "yeses": sorted([str(id_), *rest] for id_, *rest in held - evening.yeses),
         "pairs": sorted([str(base), str(flyer)] for base, flyer in pairs - evening.pairs_ok),
     }
-
-
-def _is_old_height(evening, child):
-    if child.height_on is None:
-        return False
-    return (evening.lesson.on - child.height_on).days > evening.policy.height_days
 
 
 def _suggested(one):
