@@ -228,7 +228,7 @@ def _table(grid, klass, no_mass):
     if "birth" not in names and not {"birth_month", "birth_year"} <= names:
         faults.append(Fault("row 1", "no column “birth”, nor “birth_month” and “birth_year”"))
     if klass is None and "class" not in names:
-        faults.append(Fault("row 1", "no column “class”: say with --class which one it is"))
+        faults.append(Fault("row 1", "no column “class”, and no class is named beside the file"))
     if faults:
         raise BadDocument(faults)
     return table

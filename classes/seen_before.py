@@ -97,9 +97,9 @@ def load(
     """
     faults: list[Fault] = []
     if lessons.moment(on, time.min, klass.zone) > at:
-        raise BadDocument([Fault("--on", f"{on} is still to come")])
+        raise BadDocument([Fault("on", f"{on} is still to come")])
     if at.year - on.year > FARTHEST_YEARS:
-        raise BadDocument([Fault("--on", f"{on} is more than {FARTHEST_YEARS} years from now")])
+        raise BadDocument([Fault("on", f"{on} is more than {FARTHEST_YEARS} years from now")])
     with transaction.atomic():
         grid = _Grid(scope, content=content, klass=klass, on=on)
         said = grid.read(faults)
@@ -121,7 +121,7 @@ class _Grid:
         try:
             self.edition: EditionInUse = self._known.edition(on)
         except Unknown as error:
-            raise BadDocument([Fault("--on", str(error))]) from None
+            raise BadDocument([Fault("on", str(error))]) from None
         cells = read_grid(content)
         faults: list[Fault] = []
         self._columns: dict[str, tuple[CardView, str]] = {}

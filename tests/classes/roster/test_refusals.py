@@ -128,7 +128,7 @@ def test_two_classes_in_one_list_say_one_height(teacher):
         "row 3, column “height_cm”: another row of this list says something else of the same child"
     ]
     assert refused(teacher, ["given_name,birth", "Amara,2016-05"], name=None) == [
-        "row 1: no column “class”: say with --class which one it is"
+        "row 1: no column “class”, and no class is named beside the file"
     ]
 
 
