@@ -121,7 +121,7 @@ def _headers(error):
 
 
 def _fault(fault):
-    if fault.place.startswith("/"):
+    if not fault.place or fault.place.startswith("/"):
         return {"pointer": fault.place, "code": "invalid", "detail": fault.message}
     return {"pointer": "", "code": "invalid", "detail": str(fault)}
 

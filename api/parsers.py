@@ -1,12 +1,10 @@
 """Bodies from outside: JSON in UTF-8, bounded in size and depth, unambiguous; and raw files."""
 
-import json
-import math
-
 from rest_framework.exceptions import ParseError, UnsupportedMediaType
 from rest_framework.parsers import BaseParser
 
 from api.errors import TooLarge
+from curriculum.documents import read_json
 
 MOST_JSON = 256 * 1024
 MOST_FILE = 2 * 1024 * 1024
@@ -30,23 +28,9 @@ class JSONParser(BaseParser):
         charset = (parser_context or {}).get("encoding", "utf-8")
         if charset.lower() not in ("utf-8", "utf8"):
             raise UnsupportedMediaType(media_type)
-        try:
-            text = read_bounded(stream, MOST_JSON).decode("utf-8")
-        except UnicodeDecodeError:
-            raise ParseError("the body is no UTF-8") from None
-        _check_depth(text)
-        try:
-            document = json.loads(
-                text,
-                object_pairs_hook=_once,
-                parse_constant=_no_constant,
-                parse_float=_finite,
-            )
-        except ValueError as error:
-            raise ParseError(f"the body is no JSON: {_said(error)}") from None
+        document = read_json(read_bounded(stream, MOST_JSON), deepest=DEEPEST)
         if not isinstance(document, dict):
             raise ParseError("the body should be a JSON object")
-        _check_texts(document)
         return document
 
 
@@ -64,66 +48,3 @@ class FileParser(BaseParser):
         if (media_type or "").split(";")[0].strip().lower() not in self.READ:
             raise UnsupportedMediaType(media_type)
         return read_bounded(stream, MOST_FILE)
-
-
-def _said(error):
-    """Where a decoder stumbled; never what stands there."""
-    if isinstance(error, json.JSONDecodeError):
-        return f"line {error.lineno}, column {error.colno}"
-    return str(error) if isinstance(error, _Refused) else "a number is too long"
-
-
-class _Refused(ValueError):
-    pass
-
-
-def _check_depth(text):
-    depth = 0
-    in_text = escaped = False
-    for letter in text:
-        if in_text:
-            if escaped:
-                escaped = False
-            elif letter == "\\":
-                escaped = True
-            elif letter == '"':
-                in_text = False
-        elif letter == '"':
-            in_text = True
-        elif letter in "[{":
-            depth += 1
-            if depth > DEEPEST:
-                raise ParseError(f"nested deeper than {DEEPEST}")
-        elif letter in "]}":
-            depth -= 1
-
-
-def _once(pairs):
-    found = dict(pairs)
-    if len(found) < len(pairs):
-        raise _Refused("a name is given twice in one object")
-    return found
-
-
-def _no_constant(name):
-    raise _Refused(f"{name} is no number")
-
-
-def _finite(text):
-    number = float(text)
-    if not math.isfinite(number):
-        raise _Refused("a number is too large")
-    return number
-
-
-def _check_texts(value):
-    if isinstance(value, str):
-        if "\x00" in value or any("\ud800" <= letter <= "\udfff" for letter in value):
-            raise ParseError("a text holds a character that is no text")
-    elif isinstance(value, dict):
-        for name, inner in value.items():
-            _check_texts(name)
-            _check_texts(inner)
-    elif isinstance(value, list):
-        for inner in value:
-            _check_texts(inner)

@@ -14,6 +14,7 @@ from jsonschema import Draft202012Validator, ValidationError
 from jsonschema.validators import extend
 
 from accounts.faults import BadDocument, Fault
+from engine.files import BadFile, load_json
 
 MAX_BYTES = 2_000_000  # a curriculum of 1000 skills in depth is about half of it
 MAX_DEPTH = 60
@@ -21,6 +22,17 @@ MAX_VALUES = 250_000  # the same curriculum, keys counted too, is about 190 000
 MAX_FAULTS = 1000  # nobody mends more in one go
 # What only an escape in quotes can bring: no database takes all of it as text.
 NO_TEXT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
+
+
+def read_json(content: bytes, *, deepest: int) -> object:
+    """This will read one JSON document as strictly as the project's own formats are read.
+
+    Raises `BadDocument` with the first thing that is wrong.
+    """
+    try:
+        return load_json(content, deepest=deepest).value
+    except BadFile as bad:
+        raise BadDocument([Fault(bad.pointer, bad.message)]) from None
 
 
 class _Loader(yaml.SafeLoader):

@@ -32,19 +32,19 @@ class BadFile(ValueError):
         super().__init__(f"{_printable(pointer) or '/'}: {message}")
 
 
-def load_json(text: bytes | str) -> Node:
+def load_json(text: bytes | str, *, deepest: int = MAX_DEPTH) -> Node:
     """Parse one JSON document.
 
     Refuses what JSON parsers often let through: bytes that are not UTF-8, a key given twice, NaN
     and Infinity, numbers beyond a double, NUL and lone surrogates in texts, and nesting deeper
-    than `MAX_DEPTH`. Raises `BadFile`.
+    than `deepest`. Raises `BadFile`.
     """
     if isinstance(text, bytes):
         try:
             text = text.decode("utf-8-sig")
         except UnicodeDecodeError as error:
             raise BadFile("", f"not UTF-8 at byte {error.start}") from None
-    _check_depth(text)
+    _check_depth(text, deepest)
     try:
         value = json.loads(
             text,
@@ -61,7 +61,7 @@ def load_json(text: bytes | str) -> Node:
     return node
 
 
-def _check_depth(text: str) -> None:
+def _check_depth(text: str, deepest: int) -> None:
     depth = 0
     in_text = escaped = False
     for character in text:
@@ -76,8 +76,8 @@ def _check_depth(text: str) -> None:
             in_text = True
         elif character in "[{":
             depth += 1
-            if depth > MAX_DEPTH:
-                raise BadFile("", f"nested deeper than {MAX_DEPTH}")
+            if depth > deepest:
+                raise BadFile("", f"nested deeper than {deepest}")
         elif character in "]}":
             depth -= 1
 

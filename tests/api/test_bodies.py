@@ -17,28 +17,32 @@ def here():
 
 class TestBodies:
     @pytest.mark.parametrize(
-        ("body", "detail"),
+        ("body", "place", "detail"),
         [
-            ("[]", "the body should be a JSON object"),
-            ('{"rows": []', "the body is no JSON: line 1, column 12"),
-            ('{"rows": [], "rows": []}', "a name is given twice in one object"),
-            ('{"rows": NaN}', "NaN is no number"),
-            ('{"rows": -Infinity}', "-Infinity is no number"),
-            ('{"rows": 1e999}', "a number is too large"),
-            ('{"rows": ' + "1" * 5000 + "}", "a number is too long"),
-            ("[" * 100_000, "nested deeper than 20"),
-            ('{"rows": ' * 30 + "1" + "}" * 30, "nested deeper than 20"),
-            ('{"rows": "\\u0000"}', "a text holds a character that is no text"),
-            ('{"rows": "\\ud800"}', "a text holds a character that is no text"),
-            ('{"\\udfff": 1}', "a text holds a character that is no text"),
-            (b"\xff\xfe", "the body is no UTF-8"),
+            ('{"rows": []', "", "not JSON: Expecting ',' delimiter (line 1, column 12)"),
+            ('{"rows": [], "rows": []}', "", 'the key "rows" is given twice in one object'),
+            ('{"rows": NaN}', "", "NaN is not a JSON number"),
+            ('{"rows": -Infinity}', "", "-Infinity is not a JSON number"),
+            ('{"rows": 1e999}', "/rows", "a number too large"),
+            ('{"rows": ' + "1" * 5000 + "}", "", "a number of 5000 digits"),
+            ("[" * 100_000, "", "nested deeper than 20"),
+            ('{"rows": ' * 30 + "1" + "}" * 30, "", "nested deeper than 20"),
+            ('{"rows": "\\u0000"}', "/rows", "a text with NUL or half a surrogate pair"),
+            ('{"rows": "\\ud800"}', "/rows", "a text with NUL or half a surrogate pair"),
+            ('{"\\udfff": 1}', "", "a text with NUL or half a surrogate pair"),
+            (b"\xff\xfe", "", "not UTF-8 at byte 0"),
         ],
     )
-    def test_a_body_that_is_no_clear_json(self, as_head, body, detail):
+    def test_a_body_that_is_no_clear_json(self, as_head, body, place, detail):
         response = post(as_head, body)
         assert response.status_code == 400
-        assert response.json()["detail"].endswith(detail)
+        assert errors(response) == [(place, "invalid", detail)]
         assert response["Content-Type"] == "application/problem+json"
+
+    def test_a_body_that_is_no_object(self, as_head):
+        response = post(as_head, "[]")
+        assert (response.status_code, response.json()["code"]) == (400, "invalid")
+        assert response.json()["detail"] == "the body should be a JSON object"
 
     def test_brackets_inside_a_text_are_no_depth(self, as_head):
         body = json.dumps({"rows": [{"inner": "[" * 50 + '\\"' + "{" * 50}]})
