@@ -47,7 +47,7 @@ stack: setup
 	@exec $(PY) manage.py stack --port $(PORT)
 
 test: .venv/dev.ready
-	@$(PY) -m pytest -q -n 2 --dist loadfile $(TESTS)
+	@$(PY) -m pytest -q -n 2 --dist loadfile
 
 lint: .venv/dev.ready
 	@$(PY) -m ruff check .
