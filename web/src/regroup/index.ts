@@ -1,0 +1,26 @@
+/** Groups with no signal: from a pair table, by the rules that the service has. */
+
+export type {
+  Change,
+  Check,
+  Checked,
+  CheckedGroup,
+  Formed,
+  Found,
+  Latecomer,
+  LeastChange,
+  Leaves,
+  Left,
+  Mended,
+  Moved,
+  PairTable,
+  Proposal,
+  Propose,
+  Reason,
+  Role,
+  Seats,
+  Swapped,
+  TakenIn,
+  Tonight,
+  Worth,
+} from './tonight'
