@@ -1,0 +1,280 @@
+/** The evening a screen works on: reads it, and writes what a person enters as rows on this phone. */
+import { getContext, setContext } from 'svelte'
+import type { components } from '../api/schema'
+import { uuid7 } from '../ids/ids'
+import { phone } from '../shell/phone'
+import { made, type Row, type RowOf } from '../store/row'
+import {
+  tonight,
+  type Attendance,
+  type Card,
+  type Outcome,
+  type Role,
+  type Seats,
+  type Sheet,
+  type Spot,
+  type Tonight,
+  type Try,
+  type Weight,
+} from './tonight'
+
+type Schemas = components['schemas']
+
+/** One child's try as it is entered; the rows of one physical try share `try_id`. */
+export interface Entry {
+  readonly student: string
+  readonly skill: string
+  readonly role: Role
+  readonly spot: Spot
+  readonly outcome: Outcome
+  readonly weight: Weight
+  readonly measure?: number
+  readonly try_id?: string
+  readonly way_in?: string
+  readonly way_out?: string
+}
+
+export type Change = Partial<Pick<Try, 'spot' | 'outcome' | 'measure' | 'way_in' | 'way_out'>>
+
+export type Fell = Omit<Schemas['FallEntry'], 'id' | 'skill_id' | 'class' | 'on'> & {
+  readonly skill: string
+}
+
+export class Evening {
+  readonly lesson: string
+  /** Null until the lesson was read once, from the server or from this phone. */
+  readonly now = $derived.by(() => this.#folded())
+  readonly #sheet
+  readonly #tries
+  readonly #people
+  readonly #staff
+  #rows = $state.raw<readonly Row[]>([])
+  #leave: () => void
+
+  constructor(lesson: string) {
+    this.lesson = lesson
+    const { reading, sync } = phone()
+    this.#sheet = reading<Sheet>(`/api/v1/lessons/${lesson}/sheet`)
+    this.#tries = reading<Schemas['TryPage']>(`/api/v1/lessons/${lesson}/tries?limit=500`)
+    this.#people = reading<Schemas['StudentLinePage']>('/api/v1/students?limit=500')
+    this.#staff = reading<Schemas['MemberList']>('/api/v1/staff')
+    this.#leave = sync.watch(() => void this.again())
+    void this.again()
+  }
+
+  /** How the evening is known: `read_at` and whether it is from this phone. */
+  get sheet() {
+    return this.#sheet
+  }
+
+  /** Everybody of the school's classes in sight, and the staff: who may be named tonight. */
+  get people() {
+    return this.#people.body?.rows ?? []
+  }
+
+  get staff() {
+    return this.#staff.body?.rows ?? []
+  }
+
+  close(): void {
+    this.#leave()
+  }
+
+  /** Reads this phone's rows anew. */
+  async again(): Promise<void> {
+    this.#rows = await phone().store.ofLesson(this.lesson)
+  }
+
+  /** Asks the server anew; what is on the screen stays where it does not answer. */
+  async refresh(): Promise<void> {
+    await Promise.all([this.#sheet.refresh(), this.#tries.refresh()])
+  }
+
+  card(skill: string): Card {
+    const card = this.#known.cards.get(skill)
+    if (!card) throw new Error(`no card: ${skill}`)
+    return card
+  }
+
+  /** Who is here; one row for each child. */
+  async enter(states: readonly (readonly [student: string, state: Attendance])[]): Promise<void> {
+    const before = new Map(this.#known.children.map((one) => [one.id, one.revision ?? 0]))
+    await this.#write(
+      states.map(([student, state]) =>
+        this.#row('attendance', {
+          id: uuid7(),
+          revision: (before.get(student) ?? 0) + 1,
+          student,
+          class: this.#class,
+          on: this.#on,
+          state,
+        }),
+      ),
+    )
+  }
+
+  /** A child on trial, known by a given name; the id by which her tries name her. */
+  async trial(given_name: string, initial = ''): Promise<string> {
+    const id = uuid7()
+    const body = { id, given_name, initial, class: this.#class, on: this.#on }
+    const entered = {
+      id: uuid7(),
+      revision: 1,
+      student: id,
+      class: this.#class,
+      on: this.#on,
+      state: 'here' as const,
+    }
+    await this.#write([this.#row('students', body), this.#row('attendance', entered)])
+    return id
+  }
+
+  /** Tries, as one write: all of them are on this phone afterwards, or none. */
+  async log(entries: readonly Entry[]): Promise<Try[]> {
+    const rows = entries.map((entry) => {
+      const id = uuid7()
+      const { skill, measure, try_id, ...said } = entry
+      return this.#row('attempts', {
+        ...said,
+        ...(measure === undefined ? {} : { measure }),
+        id,
+        attempt: id,
+        revision: 1,
+        skill_id: this.card(skill).skill_id,
+        try_id: try_id ?? uuid7(),
+        surface: this.#known.lesson.surface ?? '',
+        ...this.#when(),
+      })
+    })
+    await this.#write(rows)
+    return rows.map((row) => this.#tried(row))
+  }
+
+  /** The same try, told otherwise: always a new revision, sent or not. */
+  async correct(one: Try, change: Change): Promise<void> {
+    await this.#write([this.#revised(one, change)])
+  }
+
+  /** Takes tries back: a last revision each, as one write. */
+  async undo(tries: readonly Try[]): Promise<void> {
+    await this.#write(tries.map((one) => this.#revised(one, { outcome: 'removed' })))
+  }
+
+  async fell({ skill, ...said }: Fell): Promise<void> {
+    const { skill_id } = this.card(skill)
+    const body = { ...said, id: uuid7(), skill_id, class: this.#class, on: this.#on }
+    await this.#write([this.#row('falls', body)])
+  }
+
+  /** Groups as they stand on this phone; the server says whether something newer stands there. */
+  async keep(
+    skill: string,
+    groups: readonly { id: string | null; seats: Seats }[],
+    based_on: number,
+  ): Promise<void> {
+    const { skill_id } = this.card(skill)
+    const seats = (of: Seats) =>
+      Object.fromEntries(Object.entries(of).map(([role, held]) => [role, [...held]]))
+    const body = {
+      id: uuid7(),
+      class: this.#class,
+      on: this.#on,
+      skill_id,
+      based_on,
+      groups: groups.map((one) => ({ id: one.id, seats: seats(one.seats) })),
+    }
+    await this.#write([this.#row('groups', body)])
+  }
+
+  /** What a teacher says about this evening: adults, mats, minutes, floor, a line for next week. */
+  async say(said: Schemas['PatchedLessonChange']): Promise<void> {
+    await this.#write([this.#row('lesson', { id: uuid7(), said })])
+  }
+
+  #folded(): Tonight | null {
+    const sheet = this.#sheet.body
+    if (!sheet) return null
+    const tries = this.#tries.body?.rows ?? []
+    return tonight({ sheet, tries, names: this.#names(), rows: this.#rows })
+  }
+
+  get #known(): Tonight {
+    if (!this.now) throw new Error('the lesson was not read yet')
+    return this.now
+  }
+
+  get #class(): string {
+    return this.#known.sheet.class.id
+  }
+
+  get #on(): string {
+    return this.#known.sheet.lesson.on
+  }
+
+  #when() {
+    const { clock } = phone()
+    return {
+      class: this.#class,
+      local_date: this.#on,
+      happened_at: new Date(clock.now()).toISOString(),
+      clock_offset_ms: clock.offset_ms(),
+    }
+  }
+
+  #revised(one: Try, change: Change & { outcome?: Try['outcome'] }): RowOf<'attempts'> {
+    const { student, skill_id, role, weight, try_id, surface, attempt, revision } = one
+    const { happened_at, clock_offset_ms } = one
+    return this.#row('attempts', {
+      id: uuid7(),
+      attempt,
+      revision: revision + 1,
+      student,
+      skill_id,
+      role,
+      weight,
+      try_id,
+      surface,
+      spot: one.spot,
+      outcome: one.outcome,
+      measure: one.measure,
+      way_in: one.way_in,
+      way_out: one.way_out,
+      ...change,
+      class: this.#class,
+      local_date: this.#on,
+      happened_at,
+      clock_offset_ms,
+    })
+  }
+
+  #row<K extends Row['kind']>(kind: K, body: RowOf<K>['body']): RowOf<K> {
+    return made(kind, body, this.lesson, this.#on, phone().clock.now())
+  }
+
+  #tried({ body, state }: RowOf<'attempts'>): Try {
+    return { measure: null, way_in: '', way_out: '', surface: '', ...body, state } as Try
+  }
+
+  #names(): Map<string, string> {
+    return new Map([
+      ...this.people.map(({ id, name }) => [id, name] as const),
+      ...this.staff.map(({ id, name }) => [id, name] as const),
+    ])
+  }
+
+  async #write(rows: readonly RowOf<Row['kind']>[]): Promise<void> {
+    await phone().store.add(rows as readonly Row[])
+    await this.again()
+    phone().sync.poke()
+  }
+}
+
+const KEY = Symbol('evening')
+
+export function setEvening(evening: Evening): Evening {
+  return setContext(KEY, evening)
+}
+
+export function getEvening(): Evening {
+  return getContext<Evening>(KEY)
+}
