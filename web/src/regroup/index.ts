@@ -7,6 +7,7 @@ export type {
   CheckedGroup,
   Formed,
   Found,
+  Group,
   Latecomer,
   LeastChange,
   Leaves,

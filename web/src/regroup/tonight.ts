@@ -34,11 +34,16 @@ export interface Tonight {
 /** A group as somebody formed it. `id` is that of a kept group. */
 export interface Formed {
   readonly id: string | null
-  readonly seats: Seats
+  readonly seats: { readonly [role: string]: readonly string[] }
   readonly locked: boolean
 }
 
-export interface CheckedGroup extends Formed {
+/** A group as it comes out of here: its seats may be sent. */
+export interface Group extends Formed {
+  readonly seats: Seats
+}
+
+export interface CheckedGroup extends Group {
   /** From 1. */
   readonly number: number
   /** The turn under the adults who spot. */
@@ -92,12 +97,12 @@ export interface Proposal extends Checked {
 /** What must be otherwise, and the groups after it. */
 export interface Mended {
   readonly changes: Change[]
-  readonly groups: Formed[]
+  readonly groups: Group[]
 }
 
 /** The groups with a place for her, or why there is none. */
 export type TakenIn =
-  | { readonly placed: true; readonly groups: Formed[]; readonly changes: Change[] }
+  | { readonly placed: true; readonly groups: Group[]; readonly changes: Change[] }
   | { readonly placed: false; readonly sentence: string }
 
 /** Groups round what is locked and with the least change of what stood. */
@@ -115,11 +120,11 @@ export type Latecomer = (
 /** For a child who leaves; her place is refilled with the least change. */
 export type Leaves = (tonight: Tonight, groups: readonly Formed[], student: string) => Mended
 /** Two children in each other's place; one of them may have none. */
-export type Swapped = (groups: readonly Formed[], one: string, other: string) => Formed[]
+export type Swapped = (groups: readonly Formed[], one: string, other: string) => Group[]
 /** A child in a role of the group at this place in the list; null: in a new group. Without a role
  * she is in none. */
 export type Moved = (
   groups: readonly Formed[],
   student: string,
   to: { readonly group: number | null; readonly role: Role | null },
-) => Formed[]
+) => Group[]
