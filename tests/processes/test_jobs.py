@@ -4,6 +4,7 @@ import json
 import os
 import re
 import signal
+import sys
 import time
 
 import pytest
@@ -55,7 +56,9 @@ def running(machine, said):
         if name not in machine.running:
             start()
     machine.rows(AGAIN)
-    return machine
+    yield machine
+    for name in ("worker", "second", "beat"):  # shown where the test failed
+        sys.stdout.write("\n".join((name, *machine.log(name).splitlines()[-25:], "")))
 
 
 def test_what_was_logged_becomes_fresh(running, said):
