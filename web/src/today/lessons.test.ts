@@ -1,0 +1,28 @@
+import { expect, test } from 'vitest'
+import { soon, sorted, windows, type Lesson } from './lessons'
+
+function lesson(on: string, other: Partial<Lesson> = {}): Lesson {
+  return { id: on, on, closed: null, state: 'planned', ...other } as Lesson
+}
+
+test('a week is asked for by its Monday, so that every day of it finds what was kept', () => {
+  const [now, before] = windows('2026-12-06')
+  expect(now).toBe('/api/v1/lessons?first=2026-11-30&last=2026-12-27')
+  expect(before).toBe('/api/v1/lessons?first=2026-11-23&last=2026-12-20')
+  expect(windows('2026-11-30')[0]).toBe(now)
+  expect(windows('2026-12-07')[1]).toBe(now)
+})
+
+test('today’s lessons, and those of the next two weeks', () => {
+  const days = ['2026-11-30', '2026-12-01', '2026-12-02', '2026-12-15', '2026-12-16']
+  const [today, coming] = sorted(days.map((on) => lesson(on)), '2026-12-01')
+  expect(today.map((one) => one.on)).toEqual(['2026-12-01'])
+  expect(coming.map((one) => one.on)).toEqual(['2026-12-02', '2026-12-15'])
+})
+
+test('kept for no signal is what meets today and on the next day with a lesson', () => {
+  const closed = lesson('2026-12-02', { closed: 'holidays' })
+  const coming = [closed, lesson('2026-12-03'), lesson('2026-12-03', { id: 'b' }), lesson('2026-12-05')]
+  const found = soon([lesson('2026-12-01'), lesson('2026-12-01', { state: 'cancelled' })], coming)
+  expect(found.map((one) => one.id)).toEqual(['2026-12-01', '2026-12-03', 'b'])
+})
