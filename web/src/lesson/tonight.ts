@@ -49,7 +49,10 @@ export interface Try {
   readonly state: State | null
 }
 
-/** Groups of one skill as this phone made them, until the server's are newer. */
+/**
+ * Groups of one skill as this phone made them, until the server's are newer. Where the server has
+ * refused them (`row.state`) they stand until a person has chosen: nothing is changed silently.
+ */
 export interface MadeGroups {
   readonly row: RowOf<'groups'>
   readonly groups: readonly { readonly id: string | null; readonly seats: Seats }[]
@@ -99,7 +102,11 @@ export function tonight(known: Known): Tonight {
 
 function of<K extends Row['kind']>(kind: K, rows: readonly Row[]): RowOf<K>[] {
   const found = rows.filter((row): row is RowOf<K> & Row => row.kind === kind && counts(row))
-  return found.sort((a, b) => a.made_at - b.made_at || (a.id < b.id ? -1 : 1))
+  return found.sort(byMoment)
+}
+
+function byMoment(a: Row, b: Row): number {
+  return a.made_at - b.made_at || (a.id < b.id ? -1 : 1)
 }
 
 /** A refused row has not happened; a held one has, as far as this phone can tell. */
@@ -165,9 +172,15 @@ function madeOf({ sheet, rows }: Known): Map<string, MadeGroups> {
   for (const one of sheet.kept) kept.set(one.skill, one.version)
   const skills = new Map(sheet.cards.map((card) => [card.skill_id, card.skill]))
   const found = new Map<string, MadeGroups>()
-  for (const row of of('groups', rows)) {
+  const refused = rows.filter(
+    (row): row is RowOf<'groups'> & Row =>
+      row.kind === 'groups' && row.state === 'refused' && !row.aside,
+  )
+  for (const row of [...of('groups', rows), ...refused].sort(byMoment)) {
     const version = kept.get(skills.get(row.body.skill_id) ?? '') ?? 0
-    // What the server answered stands until a document is read that has it.
+    // What the server answered stands until a document is read that has it; what was made before
+    // it is over then too.
+    found.delete(row.body.skill_id)
     if (row.state === 'stored' && row.version !== null && version >= row.version) continue
     const groups = row.body.groups.map(({ id, seats }) => ({ id: id ?? null, seats }))
     found.set(row.body.skill_id, { row, groups })
