@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from django.conf import settings
 
+PAUSE_SECONDS = 1  # before what has ended is begun anew
 END_SECONDS = 25  # for what is under way; then it is killed
 GAP = re.compile(r"\$\{(\w+)(?::([-?])([^}]*))?\}|\$\$")
 STOPS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
@@ -18,11 +19,12 @@ STOPS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 
 @dataclass(frozen=True)
 class Process:
-    """A command with what it finds in its environment beside ours."""
+    """A command with what it finds in its environment beside ours; `again`: begun anew if it ends."""
 
     name: str
     argv: tuple[str, ...]
     env: Mapping[str, str] = field(default_factory=dict)
+    again: bool = False
 
 
 class Unset(Exception):
@@ -48,8 +50,8 @@ def run(process: Process) -> int:
 def together(processes: Sequence[Process]) -> int:
     """This will run processes until one of them ends or we are told to stop, then end them all.
 
-    The exit status is that of the first one that ended, 0 when we were told to stop. Call it in
-    the main thread.
+    One that is to run `again` is begun anew instead. The exit status is that of the first one that
+    ended, 0 when we were told to stop. Call it in the main thread.
     """
     told = []
     before = {one: signal.signal(one, lambda number, _: told.append(number)) for one in STOPS}
@@ -57,9 +59,13 @@ def together(processes: Sequence[Process]) -> int:
     try:
         running += [_begin(process) for process in processes]
         while not told:
-            for child in running:
-                if child.poll() is not None:
-                    return child.returncode
+            for place, process in enumerate(processes):
+                if running[place].poll() is None:
+                    continue
+                if not process.again:
+                    return running[place].returncode
+                time.sleep(PAUSE_SECONDS)
+                running[place] = _begin(process)
             time.sleep(0.1)
         return 0
     finally:
@@ -107,12 +113,14 @@ def of_compose(
         argv = tuple(_filled(word, environ) for word in service["command"])
         env = {key: _value(key, said, environ) for key, said in service["environment"].items()}
         env["PATH"] = path
-        if service.get("restart") == "no":
+        restart = service.get("restart")
+        if restart == "no":
             first.append(Process(name, argv, env))
             continue
         for place in range(service.get("deploy", {}).get("replicas", 1)):
             own = {"BIND": f"127.0.0.1:{port + place}"} if "ports" in service else {}
-            then.append(Process(f"{name} {place + 1}", argv, env | own))
+            again = restart == "unless-stopped"
+            then.append(Process(f"{name} {place + 1}", argv, env | own, again))
     return first, then
 
 

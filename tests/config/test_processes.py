@@ -55,6 +55,7 @@ def test_the_stack_runs_the_same_commands():
     assert [(one.name, list(one.argv)) for one in first] == [
         ("migrate", OURS["migrate"]["command"])
     ]
+    assert all(one.again for one in then)  # `restart: unless-stopped`
     assert [(one.name, list(one.argv)) for one in then] == [
         (f"{name} {place}", OURS[name]["command"])
         for name, count in (("web", 2), ("worker", 2), ("beat", 1))
@@ -133,6 +134,20 @@ def test_when_one_ends_all_end(tmp_path):
     time.sleep(0.2)
     with pytest.raises(ProcessLookupError):
         os.kill(int(alive.read_text()), 0)
+
+
+def test_what_is_to_run_again_is_begun_anew(tmp_path, monkeypatch):
+    monkeypatch.setattr("config.processes.PAUSE_SECONDS", 0)
+    begun = tmp_path / "begun"
+    dies = f"open({str(begun)!r}, 'a').write('.'); raise SystemExit(1)"
+    ends = f"import os, sys, time\nwhile not os.path.exists({str(begun)!r}) or "
+    ends += f"os.path.getsize({str(begun)!r}) < 3: time.sleep(0.05)\nsys.exit(4)"
+    processes = [
+        Process("dies", python(dies), again=True),
+        Process("ends", python(ends)),
+    ]
+    assert together(processes) == 4
+    assert begun.read_text() >= "..."
 
 
 def test_when_we_are_told_to_stop_all_are_told(tmp_path):

@@ -26,6 +26,21 @@ def all_fresh(machine):
     return count(machine, STALE) == 0
 
 
+def becomes_fresh(machine):
+    """With a worker that is begun anew if it ends, as docker-compose.yml has it.
+
+    A worker that holds a message while Redis refuses it ends (kombu 5.7), and what it held is
+    shared out again: rows say what is to do.
+    """
+
+    def fresh():
+        if machine.running["worker"].poll() is not None:
+            machine.start_worker()
+        return all_fresh(machine)
+
+    until(fresh)
+
+
 def check(machine, said):
     """A full replay finds every belief as it is kept."""
     as_head = ("--school", said["school"], "--as", said["head"])
@@ -101,7 +116,7 @@ def test_redis_that_is_away_and_comes_back_empty(running, said):
     time.sleep(AWAY_SECONDS)
     assert not all_fresh(running)
     running.start_redis()  # it keeps nothing: this one is empty
-    until(lambda: all_fresh(running))
+    becomes_fresh(running)
     check(running, said)
     says_nothing_of_children(running)
 
@@ -111,5 +126,5 @@ def test_redis_that_is_frozen(running, said):
     running.rows(AGAIN)
     time.sleep(AWAY_SECONDS)
     os.killpg(running.running["redis"].pid, signal.SIGCONT)
-    until(lambda: all_fresh(running))
+    becomes_fresh(running)
     check(running, said)
