@@ -19,7 +19,7 @@ STOPS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 
 @dataclass(frozen=True)
 class Process:
-    """A command with what it finds in its environment beside ours; `again`: begun anew if it ends."""
+    """A command with what it finds in its environment; with `again` it is begun anew if it ends."""
 
     name: str
     argv: tuple[str, ...]
