@@ -1,4 +1,4 @@
-"""Invitations: a member's way to her first token, used once, within seven days."""
+"""Invitations: a member's way to sign in or to a first token, used once, within seven days."""
 
 import hashlib
 import secrets
@@ -8,12 +8,14 @@ from uuid import UUID
 
 from django.db import transaction
 
-from accounts import staff, tokens
+from accounts import sign_in, staff, tokens
 from accounts.events import record
 from accounts.models import STAFF_ROLES, Invitation, Member
 from accounts.scope import Conflict, NotAllowed, Scope, SignedOut, Unknown, scope_of_member
 
 DAYS = 7
+REFUSALS = 5  # so often somebody may come with an email that is not hers
+NONE = "no such invitation"
 RANK = STAFF_ROLES.index
 # Whoever invites a member or comes with an invitation of hers waits for her row.
 ONE_AFTER_THE_OTHER = Member.objects.select_for_update(no_key=True)
@@ -65,17 +67,49 @@ def accept(*, secret: str, at: datetime) -> str:
     `Unknown`.
     """
     with transaction.atomic():
-        same = Invitation.objects.filter(secret_hash=_hash(secret))
-        invited = ONE_AFTER_THE_OTHER.filter(id__in=same.values("member_id")).first()
-        # Read after that: of two who come with one secret the second finds it used.
-        row = same.filter(used_at__isnull=True, expires_at__gt=at).first()
-        if row is None or not _holds(row, invited, at):
-            raise Unknown("no such invitation")
-        row.used_at = at
-        row.save(update_fields=["used_at"])
-        scope = scope_of_member(member_id=row.member_id, now=at, early=True)
-        record(scope, what="accept_invitation", at=at, about=row.member_id, invitation=str(row.id))
+        row, scope = _held(secret, at)
+        _use_up(row, scope, at)
         return tokens.issue(scope, member_id=row.member_id, at=at)
+
+
+def accept_sign_in(*, secret: str, email: str, password: str, at: datetime) -> None:
+    """This will use up an invitation, and let the invited member sign in with her own words.
+
+    An email that is not hers to take is answered like an invitation that never was, and leaves it
+    as it is: but a few times only, since each one tells that such an email is known here. Raises
+    `Unknown`, and `BadDocument` for a weak password.
+    """
+    sign_in.check(password)
+    with transaction.atomic():
+        row, scope = _held(secret, at)
+        try:
+            sign_in.give(scope, member_id=row.member_id, email=email, password=password, at=at)
+        except sign_in.Taken:
+            row.refused += 1
+            row.save(update_fields=["refused"])
+            taken = True
+        else:
+            _use_up(row, scope, at)
+            taken = False
+    if taken:
+        raise Unknown(NONE)
+
+
+def _held(secret, at):
+    """An invitation that may be used, and the scope of whom it invites. Raises `Unknown`."""
+    same = Invitation.objects.filter(secret_hash=_hash(secret))
+    invited = ONE_AFTER_THE_OTHER.filter(id__in=same.values("member_id")).first()
+    # Read after that: of two who come with one secret the second finds it used.
+    row = same.filter(used_at__isnull=True, expires_at__gt=at, refused__lt=REFUSALS).first()
+    if row is None or not _holds(row, invited, at):
+        raise Unknown(NONE)
+    return row, scope_of_member(member_id=row.member_id, now=at, early=True)
+
+
+def _use_up(row, scope, at):
+    row.used_at = at
+    row.save(update_fields=["used_at"])
+    record(scope, what="accept_invitation", at=at, about=row.member_id, invitation=str(row.id))
 
 
 def _need_right(scope, row):

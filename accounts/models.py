@@ -157,7 +157,7 @@ class Token(AbstractAuthToken):
 
 
 class Invitation(OfSchool):
-    """One member's way to a first token: used once, until `expires_at`; only a hash is kept."""
+    """One member's way in: used once, until `expires_at`; only a hash is kept."""
 
     member = to(Member, models.CASCADE)
     secret_hash = models.CharField(max_length=64, unique=True)
@@ -165,6 +165,7 @@ class Invitation(OfSchool):
     made_at = models.DateTimeField()
     expires_at = models.DateTimeField()
     used_at = models.DateTimeField(null=True)
+    refused = models.PositiveSmallIntegerField(default=0)  # how often with an email of others
 
     class Meta:
         db_table = "invitation"
@@ -181,6 +182,20 @@ class Rate(models.Model):
     class Meta:
         db_table = "rate"
         constraints = [models.UniqueConstraint(fields=["who", "minute"], name="%(class)s_once")]
+
+
+class Cached(models.Model):
+    """The table of Django's cache in the database, which counts who signs in how often.
+
+    As a model, so that `migrate` makes it like all others.
+    """
+
+    cache_key = models.CharField(max_length=255, primary_key=True)
+    value = models.TextField()
+    expires = models.DateTimeField(db_index=True)
+
+    class Meta:
+        db_table = "cache"
 
 
 class Event(OfSchool):

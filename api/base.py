@@ -109,5 +109,5 @@ class View(APIView):
     def finalize_response(self, request, response, *args, **kwargs):
         response = super().finalize_response(request, response, *args, **kwargs)
         response.setdefault("Cache-Control", "no-store")
-        patch_vary_headers(response, ["Authorization", "Cookie"])
+        patch_vary_headers(response, ["Authorization", "Cookie", "X-Member"])
         return response

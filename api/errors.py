@@ -56,6 +56,13 @@ class PreconditionRequired(exceptions.APIException):
     default_detail = "If-Match is missing: read it first, and send back its ETag."
 
 
+class NotOurPage(exceptions.PermissionDenied):
+    """A browser that is signed in was made to ask by a page that is none of ours."""
+
+    default_detail = "The token of the page is missing or old: read /api/v1/session for a new one."
+    code = "csrf_failed"
+
+
 class TooLarge(exceptions.APIException):
     status_code = 413
     default_detail = "The body is too large."
@@ -70,19 +77,30 @@ def at(pointer: str):
         raise BadDocument([Fault(pointer, "unknown")]) from None
 
 
-def problem(status, detail="", errors=None, headers=None) -> Response:
+def problem(status, detail="", errors=None, headers=None, code=None) -> Response:
     """One refusal as a response."""
     return Response(
-        _document(status, detail, errors), status=status, headers=headers, content_type=PROBLEM
+        _document(status, detail, errors, code),
+        status=status,
+        headers=headers,
+        content_type=PROBLEM,
     )
 
 
-def _document(status, detail, errors=None):
+def plain(refusal: Response) -> JsonResponse:
+    """The same where no view of the API answers."""
+    headers = {name: said for name, said in refusal.items() if name != "Content-Type"}
+    return JsonResponse(
+        refusal.data, status=refusal.status_code, headers=headers, content_type=PROBLEM
+    )
+
+
+def _document(status, detail, errors, code):
     document = {
         "type": "about:blank",
         "title": TITLES[status],
         "status": status,
-        "code": CODES[status],
+        "code": code or CODES[status],
         "detail": detail or TITLES[status],
     }
     return document | ({"errors": errors} if errors else {})
@@ -93,7 +111,8 @@ def answer(error, context) -> Response | None:
     for kind, status in OURS.items():
         if isinstance(error, kind):
             headers = {"WWW-Authenticate": "Token"} if status == 401 else None
-            return problem(status, str(error), headers=headers)
+            code = getattr(error, "code", None)
+            return problem(status, str(error), headers=headers, code=code)
     if isinstance(error, BadDocument):
         return problem(400, errors=[_fault(fault) for fault in error.faults])
     if isinstance(error, OperationalError | InterfaceError):
@@ -107,7 +126,8 @@ def answer(error, context) -> Response | None:
     if isinstance(error, exceptions.ValidationError):
         return problem(400, errors=list(_errors(error.detail)))
     if isinstance(error, exceptions.APIException):
-        return problem(error.status_code, str(error.detail), headers=_headers(error))
+        code = getattr(error, "code", None)
+        return problem(error.status_code, str(error.detail), headers=_headers(error), code=code)
     return None
 
 
@@ -149,14 +169,19 @@ def _errors(detail, pointer="", key="pointer"):
 
 def bad_request(request, exception):
     """The answer to what no route is asked for: a host that is not ours."""
-    return JsonResponse(_document(400, ""), status=400, content_type=PROBLEM)
+    return plain(problem(400))
+
+
+def not_our_page(request, reason=""):
+    """The answer to a form or script of somebody else's page."""
+    return plain(problem(403, NotOurPage.default_detail, code=NotOurPage.code))
 
 
 def not_found(request, exception):
     """The answer where no route leads."""
-    return JsonResponse(_document(404, ""), status=404, content_type=PROBLEM)
+    return plain(problem(404))
 
 
 def broken(request):
     """The answer to what nobody foresaw: it tells nothing."""
-    return JsonResponse(_document(500, ""), status=500, content_type=PROBLEM)
+    return plain(problem(500))

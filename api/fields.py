@@ -43,6 +43,30 @@ class Text(serializers.CharField):
         return text
 
 
+class Email(serializers.EmailField):
+    """The address with which somebody signs in."""
+
+    def __init__(self, **kwargs):
+        super().__init__(max_length=254, **kwargs)
+
+    def to_internal_value(self, data):
+        if not isinstance(data, str):
+            self.fail("invalid")
+        return super().to_internal_value(data)
+
+
+class Password(serializers.CharField):
+    """A password as it was typed, but for its ends, as signing in reads it."""
+
+    def __init__(self, **kwargs):
+        super().__init__(max_length=200, **kwargs)
+
+    def to_internal_value(self, data):
+        if not isinstance(data, str):
+            self.fail("invalid")
+        return super().to_internal_value(data)
+
+
 class Key(serializers.RegexField):
     """The key of a skill, a family or a way."""
 

@@ -48,8 +48,18 @@ class Lesson(Document):
     closed = Text(allow_null=True, help_text="Why there is no meeting that day.")
 
 
+class LessonStudio(Document):
+    id = Id(source="studio_id")
+    name = Text(source="studio_name")
+
+
+class ListedLesson(Lesson):
+    class_name = Text()
+    studio = LessonStudio(source="*")
+
+
 class LessonList(Document):
-    rows = Lesson(many=True)
+    rows = ListedLesson(many=True)
 
 
 class Lessons(View):

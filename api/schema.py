@@ -15,7 +15,7 @@ from api.errors import CODES, TITLES
 from api.pages import PageQuery
 from api.parsers import FileParser
 
-ALWAYS = (400, 401, 403, 404, 405, 406, 415, 429, 503)
+ALWAYS = (400, 401, 403, 404, 405, 406, 409, 415, 429, 503)
 IF_MATCH = OpenApiParameter(
     "If-Match",
     OpenApiTypes.STR,
@@ -72,8 +72,8 @@ class Problem(serializers.Serializer):
     errors = FieldProblem(many=True, required=False)
 
 
-class MemberScheme(OpenApiAuthenticationExtension):
-    target_class = "api.authentication.MemberAuthentication"
+class TokenScheme(OpenApiAuthenticationExtension):
+    target_class = "api.authentication.TokenMember"
     name = "token"
 
     def get_security_definition(self, auto_schema):
@@ -83,6 +83,28 @@ class MemberScheme(OpenApiAuthenticationExtension):
             "name": "Authorization",
             "description": "“Token ” and the token of a member.",
         }
+
+
+class AccountScheme(OpenApiAuthenticationExtension):
+    target_class = "api.authentication.SessionAccount"
+    name = "account"
+    says = (
+        "The cookie of a browser that has signed in; over https its name begins with __Host-."
+        " What changes something sends the cookie csrftoken back as X-CSRFToken (else 403"
+        " csrf_failed)."
+    )
+
+    def get_security_definition(self, auto_schema):
+        return {"type": "apiKey", "in": "cookie", "name": "sessionid", "description": self.says}
+
+
+class SessionScheme(AccountScheme):
+    target_class = "api.authentication.SessionMember"
+    name = "session"
+    says = (
+        f"{AccountScheme.says} X-Member says for which member the account asks: 409 other_member"
+        " where it does not ask for her, or for several and the header is missing."
+    )
 
 
 class AutoSchema(SpectacularSchema):
@@ -113,7 +135,6 @@ class AutoSchema(SpectacularSchema):
         )
 
 
-@cache
 @cache
 def page(shape):
     """The answer of a list in pages: its rows and the cursor of the next page."""

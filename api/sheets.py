@@ -83,6 +83,7 @@ class SheetChild(Document):
     state = OneOf(child_lines.STATES)
     revision = Whole(allow_null=True, help_text="Of what was entered; null: nothing was.")
     not_for_now = Texts(child=Text())
+    at_home = Texts(child=Key(), help_text="Skills that she may practise at home, by the log.")
     skills = SheetSkill(many=True)
 
 
@@ -93,10 +94,21 @@ class CardRole(Document):
     loads = Texts(child=Text())
 
 
+class CardNeed(Document):
+    role = OneOf(ROLES)
+    says = Text(help_text="What a way asks of the role beyond the hold.")
+
+
 class CardWay(Document):
     key = Key()
     name = Text()
     spot = Text(allow_null=True)
+    needs = CardNeed(many=True)
+
+
+class CardFault(Document):
+    see = Text()
+    say = Text()
 
 
 class CardSpot(Document):
@@ -138,6 +150,7 @@ class SheetCard(Document):
     grip = Text(allow_null=True)
     steps = Texts(child=Text())
     cues = Texts(child=Text())
+    faults = CardFault(many=True)
     ways_in = CardWay(many=True)
     shapes = CardWay(many=True)
     ways_out = CardWay(many=True)
@@ -146,6 +159,7 @@ class SheetCard(Document):
     bail_out = Text(allow_null=True)
     agreed_before = CardAgreed(allow_null=True)
     caution = Text(allow_null=True)
+    at_home = Text(allow_null=True)
 
 
 class Suggestion(Document):

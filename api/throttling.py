@@ -6,8 +6,8 @@ from rest_framework.throttling import BaseThrottle
 
 from accounts import rates
 
-MEMBER, NETWORK = "member", "network"
-A_MINUTE = {MEMBER: 600, NETWORK: 10}
+MEMBER, ACCOUNT, NETWORK = "member", "account", "network"
+A_MINUTE = {MEMBER: 600, ACCOUNT: 60, NETWORK: 10}
 READING = ("GET", "HEAD", "OPTIONS")
 
 
@@ -20,6 +20,8 @@ class Throttle(BaseThrottle):
         self._now = view.now
         if view.throttle_by == NETWORK:
             who = f"network {request.META.get('REMOTE_ADDR', '')} {view.__class__.__name__}"
+        elif view.throttle_by == ACCOUNT:
+            who = f"account {request.user.pk} {view.__class__.__name__}"
         else:
             who = f"member {request.auth.member_id} {view.__class__.__name__}"
         most = getattr(view, "a_minute", A_MINUTE[view.throttle_by])

@@ -5,6 +5,7 @@ from rest_framework.authentication import get_authorization_header
 from rest_framework.response import Response
 
 from accounts import tokens
+from api.authentication import TokenMember
 from api.base import View
 from api.fields import Document, Text
 from api.schema import takes
@@ -29,6 +30,8 @@ class MemberTokens(View):
 
 
 class CurrentToken(View):
+    authentication_classes = [TokenMember]
+
     @takes(status=204)
     def delete(self, request):
         """Sign out: end the token that asks."""

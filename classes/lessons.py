@@ -48,6 +48,15 @@ class LessonView:
     closed: str | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
+class ListedLesson(LessonView):
+    """A lesson in a list, with the names of its class and of its studio."""
+
+    class_name: str
+    studio_id: UUID
+    studio_name: str
+
+
 def lesson_id(class_id: UUID, on: date) -> UUID:
     """The id under which two phones that know nothing of each other name the same lesson."""
     return uuid5(class_id, on.isoformat())
@@ -98,7 +107,7 @@ def _in_sight(scope):
 
 def between(
     scope: Scope, *, first: date, last: date, class_id: UUID | None = None
-) -> tuple[LessonView, ...]:
+) -> tuple[ListedLesson, ...]:
     """This will list the lessons in scope from a date to a date, both with their day, in order of
     time: those planned by the week, with why a day is closed, and those stored.
 
@@ -116,10 +125,21 @@ def between(
     rows = _in_sight(scope).filter(group_class_id__in=asked, on__gte=first, on__lte=last)
     found |= {row.id: _stored(row) for row in rows}
 
-    def by_time(lesson):
-        return lesson.starts_at, alphabetical(asked[lesson.class_id].name), lesson.id
+    listed = [_listed(lesson, asked[lesson.class_id]) for lesson in found.values()]
 
-    return tuple(sorted(found.values(), key=by_time))
+    def by_time(lesson):
+        return lesson.starts_at, alphabetical(lesson.class_name), lesson.id
+
+    return tuple(sorted(listed, key=by_time))
+
+
+def _listed(lesson, klass):
+    return ListedLesson(
+        **vars(lesson),
+        class_name=klass.name,
+        studio_id=klass.studio_id,
+        studio_name=klass.studio_name,
+    )
 
 
 def find(scope: Scope, *, lesson_id: UUID, around: date) -> LessonView:

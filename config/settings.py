@@ -12,9 +12,11 @@ import os
 from pathlib import Path
 
 import environ
+from csp import constants as csp
 from django.core.exceptions import ImproperlyConfigured
 
 from config import secret
+from config.headers import always_asked_for
 from config.logs import LOGGING as LOGGING
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -30,6 +32,10 @@ ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["127.0.0.1", "localhost"])
 INSTALLED_APPS = [
     "django.contrib.contenttypes",
     "django.contrib.auth",
+    "django.contrib.sessions",
+    "allauth.account",
+    "allauth.headless",
+    "csp",
     "rest_framework",
     "knox",
     "drf_spectacular",
@@ -41,26 +47,95 @@ INSTALLED_APPS = [
     "demo",
     "config",
 ]
-AUTH_USER_MODEL = "accounts.Account"
-KNOX_TOKEN_MODEL = "accounts.Token"  # noqa: S105, a model and no secret
-MIGRATION_MODULES = {"knox": None}  # its own table is not ours: `accounts.Token` is
-PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
+HTTPS = env.bool("HTTPS", default=not THIS_MACHINE.issuperset(ALLOWED_HOSTS))
+BEHIND_PROXY = env.bool("BEHIND_PROXY", default=False)
 
 MIDDLEWARE = [
     "config.requests.Requests",
     "django.middleware.security.SecurityMiddleware",
-    "django.middleware.gzip.GZipMiddleware",
-    "django.middleware.csrf.CsrfViewMiddleware",
+    "config.headers.Headers",
+    "csp.middleware.CSPMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.middleware.gzip.GZipMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
 ]
-HTTPS = env.bool("HTTPS", default=not THIS_MACHINE.issuperset(ALLOWED_HOSTS))
 SECURE_SSL_REDIRECT = SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SECURE_REDIRECT_EXEMPT = [r"^(livez|readyz)\Z"]  # asked from the machine itself
-if env.bool("BEHIND_PROXY", default=False):
+if BEHIND_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
 X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [csp.NONE],
+        "script-src": [csp.SELF],
+        "style-src": [csp.SELF],
+        "img-src": [csp.SELF, "data:"],
+        "connect-src": [csp.SELF],
+        "font-src": [csp.SELF],
+        "manifest-src": [csp.SELF],
+        "worker-src": [csp.SELF],
+        "form-action": [csp.SELF],
+        "base-uri": [csp.NONE],
+        "frame-ancestors": [csp.NONE],
+        "require-trusted-types-for": ["'script'"],
+        # The client's own, for its service worker, and that of the library it is drawn with.
+        "trusted-types": ["counterpoise", "svelte-trusted-html"],
+    }
+}
+
+# Signing in with a browser. Nobody signs up by herself, and nobody is mailed.
+AUTH_USER_MODEL = "accounts.Account"
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
+AUTH_PASSWORD_VALIDATORS = [
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 12},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+]
+HEADLESS_ONLY = True
+HEADLESS_CLIENTS = ["browser"]
+ACCOUNT_ADAPTER = "accounts.adapter.Adapter"
+ACCOUNT_LOGIN_METHODS = {"email"}
+ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*"]
+ACCOUNT_USER_MODEL_USERNAME_FIELD = None
+ACCOUNT_EMAIL_VERIFICATION = "none"
+# For a network, and for an email from one network: nobody keeps a teacher out from elsewhere.
+ACCOUNT_RATE_LIMITS = {
+    "login": "30/m/ip",
+    "login_failed": "10/m/ip,5/5m/key",
+    "change_password": "5/m/user",
+}
+# They are counted where all web processes see it; `migrate` makes the table.
+CACHES = {
+    "default": {
+        "BACKEND": "django.core.cache.backends.db.DatabaseCache",
+        "LOCATION": "cache",
+        "OPTIONS": {"MAX_ENTRIES": 100_000},
+    }
+}
+SESSION_COOKIE_AGE = 12 * 3600  # unless she stays signed in: `accounts.sessions`
+SESSION_COOKIE_NAME = "__Host-sessionid" if HTTPS else "sessionid"
+CSRF_COOKIE_NAME = "__Host-csrftoken" if HTTPS else "csrftoken"
+CSRF_FAILURE_VIEW = "api.errors.not_our_page"
+KNOX_TOKEN_MODEL = "accounts.Token"  # noqa: S105, a model and no secret
+MIGRATION_MODULES = {"knox": None}  # its own table is not ours: `accounts.Token` is
+
+# What vite has built of web/; the files are listed when the process starts.
+WEB_BUILT = BASE_DIR / "web" / "built"
+WHITENOISE_ROOT = WEB_BUILT if WEB_BUILT.is_dir() else None
+WHITENOISE_MAX_AGE = 3600
+WHITENOISE_ALLOW_ALL_ORIGINS = False
+WHITENOISE_IMMUTABLE_FILE_TEST = r"^/assets/"
+WHITENOISE_ADD_HEADERS_FUNCTION = always_asked_for
 
 TEMPLATES = [
     {"BACKEND": "django.template.backends.django.DjangoTemplates", "APP_DIRS": True, "OPTIONS": {}}
@@ -96,7 +171,10 @@ else:
 ROOT_URLCONF = "config.urls"
 APPEND_SLASH = False
 REST_FRAMEWORK = {
-    "DEFAULT_AUTHENTICATION_CLASSES": ["api.authentication.MemberAuthentication"],
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "api.authentication.TokenMember",
+        "api.authentication.SessionMember",
+    ],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["api.parsers.JSONParser"],

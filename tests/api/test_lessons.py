@@ -1,5 +1,8 @@
 """Lessons as planned and as stored, and what a teacher says about one evening."""
 
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
 from accounts.models import Event
 from classes.models import Lesson
 from tests.api.cast import unknown_id
@@ -27,9 +30,19 @@ def test_planned_and_stored_lessons(world, as_assistant):
         "note": "",
         "spotters": [world.own.member],
         "closed": None,
+        "class_name": "Class at Quayside Hall",
+        "studio": {"id": world.own.studio, "name": "Quayside Hall"},
     }
     outside = weeks(as_assistant, last="2026-04-07").json()["rows"][-1]
     assert (outside["on"], outside["closed"]) == ("2026-04-07", "outside the terms")
+
+
+def test_naming_classes_and_studios_costs_no_question_a_row(world, as_head):
+    with CaptureQueriesContext(connection) as week:
+        weeks(as_head, last="2026-03-09")
+    with CaptureQueriesContext(connection) as year:
+        assert len(weeks(as_head, last="2027-03-03").json()["rows"]) == 106
+    assert len(year) == len(week)
 
 
 def test_lessons_of_one_class(world, as_head):

@@ -634,7 +634,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** @description Use an invitation up, and get a token for it; before her first day it asks from then on. An invitation that was used, has run out or is void is answered like one that never was. */
+        /** @description Use an invitation up: with an email and a password to sign in with, else for a token; before her first day it asks from then on. An invitation that was used, has run out or is void is answered like one that never was, and so is an email that is somebody else's: one that is known here goes with the password that it has. */
         post: operations["accepted_invitation_post"];
         delete?: never;
         options?: never;
@@ -1090,6 +1090,24 @@ export interface paths {
         head?: never;
         /** @description Move the last day of what is not for now. */
         patch: operations["one_restriction_patch"];
+        trace?: never;
+    };
+    "/api/v1/session": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description Who is signed in with this browser, if anybody. Sets the cookie of the CSRF token. */
+        get: operations["browser_session_get"];
+        /** @description Say, once signed in, how long this browser stays so while it is not used. */
+        put: operations["browser_session_put"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
         trace?: never;
     };
     "/api/v1/staff": {
@@ -1622,6 +1640,20 @@ export interface components {
         /** @description An object of named fields; a name that it does not know is an error. */
         Acceptance: {
             secret: string;
+            /**
+             * Format: email
+             * @description To sign in with; then with a password.
+             */
+            email?: string;
+            /** @description Twelve characters or more, none of the usual. */
+            password?: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        Accepted: {
+            /** @description Shown this once, where no email was sent. */
+            token?: string;
+            /** @description With which to sign in from now on. */
+            email?: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Adoption: {
@@ -1759,6 +1791,11 @@ export interface components {
             way_out: string | null;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        CardFault: {
+            see: string;
+            say: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         CardMeasure: {
             unit: string;
             /**
@@ -1766,6 +1803,13 @@ export interface components {
              * @description From it a try is clean, from half of it shaky.
              */
             figure: number;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        CardNeed: {
+            /** @enum {string} */
+            role: "solo" | "partner" | "base" | "flyer" | "spotter" | "front" | "middle" | "back";
+            /** @description What a way asks of the role beyond the hold. */
+            says: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         CardRole: {
@@ -1788,6 +1832,7 @@ export interface components {
             key: string;
             name: string;
             spot: string | null;
+            needs: components["schemas"]["CardNeed"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Change: {
@@ -2156,7 +2201,7 @@ export interface components {
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Invitation: {
-            /** @description Shown this once; hand it to her. */
+            /** @description Shown this once; hand it to her, as /invitation#secret. */
             secret: string;
             /** Format: date-time */
             expires_at: string;
@@ -2196,7 +2241,7 @@ export interface components {
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         LessonList: {
-            rows: components["schemas"]["Lesson"][];
+            rows: components["schemas"]["ListedLesson"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         LessonSheet: {
@@ -2218,6 +2263,35 @@ export interface components {
             /** @description For a teacher alone; never on a page. */
             private: string | null;
             caution: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        LessonStudio: {
+            /** Format: uuid */
+            id: string;
+            name: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ListedLesson: {
+            /** Format: uuid */
+            id: string;
+            /** Format: uuid */
+            class: string;
+            /** Format: date */
+            on: string;
+            /** Format: date-time */
+            starts_at: string;
+            minutes: number;
+            /** @enum {string} */
+            state: "planned" | "cancelled";
+            /** @description Null: as many as the studio has. */
+            mats: number | null;
+            surface: string;
+            note: string;
+            spotters: string[];
+            /** @description Why there is no meeting that day. */
+            closed: string | null;
+            class_name: string;
+            studio: components["schemas"]["LessonStudio"];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Loaded: {
@@ -2282,6 +2356,27 @@ export interface components {
         /** @description An object of named fields; a name that it does not know is an error. */
         MemberList: {
             rows: components["schemas"]["Member"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        Membership: {
+            /**
+             * Format: uuid
+             * @description Send it back as X-Member.
+             */
+            member: string;
+            name: string;
+            /** @enum {string} */
+            role: "head_teacher" | "teacher" | "assistant";
+            /** Format: uuid */
+            school: string;
+            school_name: string;
+            /**
+             * Format: date
+             * @description The last day of a cover teacher.
+             */
+            until: string | null;
+            /** @description Then she can hand in what she has left, and no more. */
+            ended: boolean;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Move: {
@@ -2913,6 +3008,18 @@ export interface components {
             students: components["schemas"]["Named"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        Session: {
+            signed_in: boolean;
+            email: string | null;
+            /** @description For whom she may ask, by school and name. */
+            members: components["schemas"]["Membership"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        SessionChange: {
+            /** @description For four weeks without a request, else for twelve hours. */
+            stay: boolean;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         SheetCard: {
             skill: string;
             /** Format: uuid */
@@ -2934,6 +3041,7 @@ export interface components {
             grip: string | null;
             steps: string[];
             cues: string[];
+            faults: components["schemas"]["CardFault"][];
             ways_in: components["schemas"]["CardWay"][];
             shapes: components["schemas"]["CardWay"][];
             ways_out: components["schemas"]["CardWay"][];
@@ -2942,6 +3050,7 @@ export interface components {
             bail_out: string | null;
             agreed_before: components["schemas"]["CardAgreed"] | null;
             caution: string | null;
+            at_home: string | null;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         SheetChild: {
@@ -2955,6 +3064,8 @@ export interface components {
             /** @description Of what was entered; null: nothing was. */
             revision: number | null;
             not_for_now: string[];
+            /** @description Skills that she may practise at home, by the log. */
+            at_home: string[];
             skills: components["schemas"]["SheetSkill"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
@@ -3463,6 +3574,15 @@ export interface components {
                 "application/problem+json": components["schemas"]["Problem"];
             };
         };
+        /** @description It does not go with what stands */
+        Conflict: {
+            headers: {
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
         /** @description Not a type that is read here */
         MediaType: {
             headers: {
@@ -3483,15 +3603,6 @@ export interface components {
         };
         /** @description Away for a moment */
         Unavailable: {
-            headers: {
-                [name: string]: unknown;
-            };
-            content: {
-                "application/problem+json": components["schemas"]["Problem"];
-            };
-        };
-        /** @description It does not go with what stands */
-        Conflict: {
             headers: {
                 [name: string]: unknown;
             };
@@ -3552,6 +3663,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -3586,6 +3698,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -3617,6 +3730,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -3649,6 +3763,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -3681,6 +3796,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -3713,6 +3829,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -3746,6 +3863,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -3775,6 +3893,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -3807,6 +3926,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -3838,6 +3958,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -3872,6 +3993,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -3906,6 +4028,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -3947,6 +4070,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -3976,6 +4100,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -4008,6 +4133,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -4039,6 +4165,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -4068,6 +4195,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -4102,6 +4230,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -4131,6 +4260,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -4197,6 +4327,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -4305,6 +4436,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -4369,6 +4501,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -4409,6 +4542,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -4450,6 +4584,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -4485,6 +4620,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -4518,6 +4654,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -4548,6 +4685,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -4580,6 +4718,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -4618,6 +4757,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -4657,6 +4797,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -4696,6 +4837,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -4734,6 +4876,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -4774,6 +4917,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -4812,6 +4956,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -4853,6 +4998,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -4891,6 +5037,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -4931,6 +5078,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -4964,6 +5112,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -4996,6 +5145,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -5026,6 +5176,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -5055,6 +5206,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -5078,7 +5230,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Token"];
+                    "application/json": components["schemas"]["Accepted"];
                 };
             };
             400: components["responses"]["Invalid"];
@@ -5087,6 +5239,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -5120,6 +5273,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -5152,6 +5306,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -5183,6 +5338,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -5217,6 +5373,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -5284,6 +5441,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -5314,6 +5472,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -5348,6 +5507,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -5380,6 +5540,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -5698,6 +5859,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -5741,6 +5903,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -5771,6 +5934,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -5811,6 +5975,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -5842,6 +6007,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -5882,6 +6048,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -5915,6 +6082,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -5943,6 +6111,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6017,6 +6186,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6050,6 +6220,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6082,6 +6253,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -6141,6 +6313,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6207,6 +6380,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -6271,6 +6445,70 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            413: components["responses"]["TooLarge"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    browser_session_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Session"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    browser_session_put: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SessionChange"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Session"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -6300,6 +6538,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6332,6 +6571,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -6363,6 +6603,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6521,6 +6762,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6558,6 +6800,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -6593,6 +6836,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6657,6 +6901,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6723,6 +6968,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6756,6 +7002,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6786,6 +7033,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6820,6 +7068,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -6856,6 +7105,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -6887,6 +7137,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6923,6 +7174,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6965,6 +7217,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6997,6 +7250,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -7026,6 +7280,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -7058,6 +7313,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -7089,6 +7345,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -7123,6 +7380,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -7154,6 +7412,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -7188,6 +7447,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -7252,6 +7512,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -7280,6 +7541,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -7312,6 +7574,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -7343,6 +7606,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -7377,6 +7641,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -7446,6 +7711,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -7478,6 +7744,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -7510,6 +7777,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -7574,6 +7842,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
@@ -7610,6 +7879,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -7642,6 +7912,7 @@ export interface operations {
             404: components["responses"]["Unknown"];
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
