@@ -40,6 +40,10 @@ export type Fell = Omit<Schemas['FallEntry'], 'id' | 'skill_id' | 'class' | 'on'
   readonly skill: string
 }
 
+/** Kinds that change the sheet itself; tries and falls are known beside it. */
+const SAID_IN_SHEET: ReadonlySet<Row['kind']> = new Set(['students', 'attendance', 'groups', 'lesson'])
+const PAUSE_MS = 2000
+
 export class Evening {
   readonly lesson: string
   /** Null until the lesson was read once, from the server or from this phone. */
@@ -49,7 +53,8 @@ export class Evening {
   readonly #people
   readonly #staff
   #rows = $state.raw<readonly Row[]>([])
-  #leave: () => void
+  #soon: ReturnType<typeof setTimeout> | null = null
+  readonly #leave: () => void
 
   constructor(lesson: string) {
     this.lesson = lesson
@@ -78,11 +83,21 @@ export class Evening {
 
   close(): void {
     this.#leave()
+    if (this.#soon !== null) clearTimeout(this.#soon)
   }
 
-  /** Reads this phone's rows anew. */
+  /** Reads this phone's rows anew, and soon the sheet that follows from what the server stored. */
   async again(): Promise<void> {
     this.#rows = await phone().store.ofLesson(this.lesson)
+    const read_at = this.#sheet.read_at
+    const changed = this.#rows.some(
+      (row) => SAID_IN_SHEET.has(row.kind) && (row.settled_at ?? 0) > (read_at ?? Infinity),
+    )
+    if (!changed || this.#soon !== null) return
+    this.#soon = setTimeout(() => {
+      this.#soon = null
+      void this.#sheet.refresh()
+    }, PAUSE_MS)
   }
 
   /** Asks the server anew; what is on the screen stays where it does not answer. */
@@ -195,7 +210,8 @@ export class Evening {
     const sheet = this.#sheet.body
     if (!sheet) return null
     const tries = this.#tries.body?.rows ?? []
-    return tonight({ sheet, tries, names: this.#names(), rows: this.#rows })
+    const read_at = this.#sheet.read_at ?? 0
+    return tonight({ sheet, read_at, tries, names: this.#names(), rows: this.#rows })
   }
 
   get #known(): Tonight {

@@ -78,6 +78,8 @@ export interface Tonight {
 
 export interface Known {
   readonly sheet: Sheet
+  /** When the sheet was read, in ms of this phone's clock. */
+  readonly read_at: number
   readonly tries: readonly Schemas['Try'][]
   /** Names by id of those who are not in the sheet, such as a visitor or a colleague. */
   readonly names: ReadonlyMap<string, string>
@@ -188,8 +190,9 @@ function madeOf({ sheet, rows }: Known): Map<string, MadeGroups> {
   return found
 }
 
-function lessonOf({ sheet, names, rows }: Known): Sheet['lesson'] {
-  const said = of('lesson', rows).filter((row) => row.state === 'waiting')
+function lessonOf({ sheet, read_at, names, rows }: Known): Sheet['lesson'] {
+  // What the server has stored stands until a sheet is read that has it.
+  const said = of('lesson', rows).filter((row) => (row.settled_at ?? Infinity) > read_at)
   const { mats, minutes, surface, note, state, spotters } = Object.assign(
     {},
     ...said.map((row) => row.body.said),
