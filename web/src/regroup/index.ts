@@ -25,3 +25,9 @@ export type {
   Tonight,
   Worth,
 } from './tonight'
+
+export { check } from './check'
+export { moved, swapped } from './hands'
+export { latecomer, leaves } from './latecomer'
+export { leastChange } from './least-change'
+export { propose } from './regroup'

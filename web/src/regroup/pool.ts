@@ -1,0 +1,144 @@
+/** Some children of a problem, and all groups that may be proposed out of them.
+ *
+ * A set of them is a mask: bit 0 is the first in the table. Of all groups of one set only the best
+ * is told, since levels add up: whatever else is chosen beside it, another is never better. */
+
+import type { Problem, Size } from './problem'
+import type { Seating } from './table'
+import type { Weights } from './weights'
+
+export interface Candidate {
+  readonly mask: number
+  readonly value: number
+  readonly seats: Seating
+}
+
+interface Held {
+  readonly mask: number
+  readonly places: readonly number[]
+}
+
+interface Part {
+  readonly mask: number
+  readonly value: number
+  readonly held: readonly Held[]
+}
+
+export class Pool {
+  readonly everybody: number
+  private readonly asked = new Map<number, number | null>()
+  private readonly subsets: readonly (readonly Held[])[]
+  private readonly past: readonly (readonly [number, number])[]
+  private readonly apart: readonly number[]
+  private readonly together: readonly number[]
+
+  constructor(
+    private readonly problem: Problem,
+    private readonly weights: Weights,
+    readonly places: readonly number[],
+  ) {
+    this.everybody = 2 ** places.length - 1
+    this.subsets = problem.sizes.map((size) => this.subsetsOf(size))
+    this.past = problem.pastPairs
+      .map(([one, other, count]) => [this.mask([one, other]), count] as const)
+      .filter(([mask]) => countOf(mask) === 2)
+    this.apart = problem.notWith.map((pair) => this.mask(pair)).filter((mask) => countOf(mask) === 2)
+    this.together = problem.onlyWith.map((pair) => this.mask(pair))
+  }
+
+  /** In the order of the table; those that carry on a group which stood are worth what is kept. */
+  candidates(stood: Seating | null): Candidate[] {
+    let parts = new Map<number, Part>([[0, { mask: 0, value: 0, held: [] }]])
+    this.problem.sizes.forEach(({ role }, index) => {
+      const next = new Map<number, Part>()
+      const subsets = (this.subsets[index] ?? []).map((some) => ({
+        some,
+        worth: this.worthIn(role, some, stood),
+      }))
+      for (const part of parts.values()) {
+        for (const { some, worth } of subsets) {
+          if (part.mask & some.mask) continue
+          const asks = role === 'flyer' ? this.asks(part.held[0], some) : 0
+          if (asks === null) continue
+          const mask = part.mask | some.mask
+          const value = part.value + worth + asks * this.weights.asks
+          const best = next.get(mask)
+          if (!best || best.value < value) next.set(mask, { mask, value, held: [...part.held, some] })
+        }
+      }
+      parts = next
+    })
+    const touched = stood ? this.mask(Object.values(stood).flat()) : this.everybody
+    return [...parts.values()]
+      .filter(({ mask }) => mask & touched && this.wishesHold(mask))
+      .map((part) => this.candidate(part))
+      .sort((one, other) => earlier(one.mask, other.mask))
+  }
+
+  mask(places: readonly number[]): number {
+    return places.reduce((mask, at) => {
+      const index = this.places.indexOf(at)
+      return index < 0 ? mask : mask | (1 << index)
+    }, 0)
+  }
+
+  private candidate({ mask, value, held }: Part): Candidate {
+    const repeats = this.past.reduce((sum, [pair, count]) => sum + ((mask & pair) === pair ? count : 0), 0)
+    const seats = this.problem.sizes.map(({ role }, index) => [role, held[index]?.places ?? []] as const)
+    return {
+      mask,
+      value: value + repeats * this.weights.repeats,
+      seats: Object.fromEntries(seats.filter(([, places]) => places.length)),
+    }
+  }
+
+  private worthIn(role: string, { places }: Held, stood: Seating | null): number {
+    const { placed, fairness, kept } = this.weights
+    const before = stood?.[role] ?? []
+    return places.reduce((sum, at) => {
+      return sum + placed + fairness * this.problem.gain(role, at) + (before.includes(at) ? kept : 0)
+    }, 0)
+  }
+
+  private asks(bases: Held | undefined, flyers: Held): number | null {
+    if (!bases) return 0
+    const key = bases.mask * (this.everybody + 1) + flyers.mask
+    const known = this.asked.get(key)
+    if (known !== undefined) return known
+    const asks = this.problem.asks(bases.places, flyers.places)
+    this.asked.set(key, asks)
+    return asks
+  }
+
+  private wishesHold(mask: number): boolean {
+    return (
+      !this.apart.some((pair) => (mask & pair) === pair) &&
+      !this.together.some((pair) => countOf(mask & pair) === 1)
+    )
+  }
+
+  /** Those who may hold a role, in as many as it takes; the earlier in the table first. */
+  private subsetsOf({ role, min, max }: Size): Held[] {
+    const able = this.places.filter((at) => this.problem.mayHold(role, at))
+    const found: Held[] = []
+    const grow = (places: readonly number[], from: number) => {
+      if (places.length >= min) found.push({ mask: this.mask(places), places })
+      if (places.length === max) return
+      able.slice(from).forEach((at, index) => grow([...places, at], from + index + 1))
+    }
+    grow([], 0)
+    return found
+  }
+}
+
+export function countOf(mask: number): number {
+  let count = 0
+  for (let left = mask; left; left &= left - 1) count += 1
+  return count
+}
+
+/** Before it is whatever has the first child of the table whom not both have. */
+function earlier(one: number, other: number): number {
+  const differs = one ^ other
+  return one & differs & -differs ? -1 : 1
+}

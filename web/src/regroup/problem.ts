@@ -1,0 +1,184 @@
+/** One regrouping as a problem: who may hold what, what stood before, how many groups there may be. */
+
+import { members, type Seating, Table } from './table'
+import type { Tonight, Worth } from './tonight'
+
+export interface Size {
+  readonly role: string
+  readonly min: number
+  readonly max: number
+}
+
+export interface Problem {
+  /** Base and flyer first. */
+  readonly sizes: readonly Size[]
+  /** Who is here and in no locked group, ascending. */
+  readonly free: readonly number[]
+  readonly standing: readonly Seating[]
+  readonly locked: readonly Seating[]
+  /** Beside those that are locked. */
+  readonly groupsAtMost: number
+  readonly keepPartners: boolean
+  readonly notWith: readonly (readonly [number, number])[]
+  readonly onlyWith: readonly (readonly [number, number])[]
+  readonly pastPairs: readonly (readonly [number, number, number])[]
+  mayHold(role: string, at: number): boolean
+  /** What fairness gains by her in a role. */
+  gain(role: string, at: number): number
+  /** How many pairs are asked about; null where the set is stopped. */
+  asks(bases: readonly number[], flyers: readonly number[]): number | null
+}
+
+export interface Before {
+  /** Whatever was formed counts as agreed, unless it is stopped. */
+  readonly formed: readonly Seating[]
+  readonly locked: readonly Seating[]
+}
+
+const NOTHING: Before = { formed: [], locked: [] }
+const FAIR = ['base', 'flyer']
+
+export const adultsOf = (tonight: Tonight) => tonight.adults ?? tonight.table.adults
+
+export const groupsOnMats = ({ table, mats }: Tonight) =>
+  mats === undefined ? table.groups_at_most : mats * table.turns_under_one_spot
+
+/** How many groups all adults together take in turn; null where nobody spots. */
+export function groupsUnderSpot({ table, ...tonight }: Tonight): number | null {
+  if (!table.adults_a_group) return null
+  const adults = adultsOf({ table, ...tonight })
+  if (adults < table.adults_a_group) return 0
+  return Math.floor((adults * table.turns_under_one_spot) / table.adults_a_group)
+}
+
+/** The problem of those who are here; `only` narrows it to some of them. */
+export function stated(
+  tonight: Tonight,
+  table: Table,
+  { formed, locked }: Before = NOTHING,
+  only?: ReadonlySet<number>,
+): Problem {
+  const here = placesOf(table, tonight.here).filter((at) => !only || only.has(at))
+  const amongThem = new Set(here)
+  const bound = new Set(locked.flatMap(members))
+  const chosen = new Set(
+    formed.flatMap((seats) =>
+      Object.entries(seats).flatMap(([role, some]) => some.map((at) => `${role} ${at}`)),
+    ),
+  )
+  const together = new Set(formed.flatMap((seats) => pairsOf(seats).map((pair) => pair.join())))
+  const mayHold = (role: string, at: number) =>
+    table.mayHold(role, at) ||
+    (chosen.has(`${role} ${at}`) && table.held(role, at)?.state !== 'stop')
+  const turns = (role: string, at: number) => table.held(role, at)?.turns ?? 0
+  const most = new Map(
+    FAIR.map((role) => [
+      role,
+      Math.max(0, ...here.filter((at) => mayHold(role, at)).map((at) => turns(role, at))),
+    ]),
+  )
+  const both = <T extends readonly number[]>(rows: readonly T[]) =>
+    rows.filter(([one, other]) => amongThem.has(one ?? -1) && amongThem.has(other ?? -1))
+  const underSpot = groupsUnderSpot(tonight)
+  const { said } = table
+  return {
+    sizes: sizesOf(tonight, formed),
+    free: here.filter((at) => !bound.has(at)),
+    standing: formed,
+    locked,
+    groupsAtMost: Math.max(0, Math.min(groupsOnMats(tonight), underSpot ?? Infinity) - locked.length),
+    keepPartners: said.keep_partners,
+    notWith: both(said.not_with as [number, number][]),
+    onlyWith: both(said.only_with as [number, number][]),
+    pastPairs: both(said.past_pairs as [number, number, number][]),
+    mayHold,
+    gain: (role, at) => (most.has(role) ? (most.get(role) ?? 0) - turns(role, at) : 0),
+    asks(bases, flyers) {
+      const state = table.state(bases, flyers)
+      if (state === 'stop') return null
+      if (state === 'fits') return 0
+      return table.toAgree(bases, flyers).filter((pair) => !together.has(pair.join())).length
+    },
+  }
+}
+
+/** Their places in the table's order; whom it does not know is left out. */
+export const placesOf = (table: Table, ids: readonly string[]): number[] =>
+  ids
+    .map((id) => table.place(id))
+    .filter((at) => at !== undefined)
+    .sort((a, b) => a - b)
+
+export const pairsOf = ({ base = [], flyer = [] }: Seating): [number, number][] =>
+  base.flatMap((one) => flyer.map((other): [number, number] => [one, other]))
+
+/** A group that somebody formed longer than one would be proposed may be as long again. */
+function sizesOf({ table, card }: Tonight, formed: readonly Seating[]): Size[] {
+  const sizes = table.roles.map(({ role, min, max }) => {
+    const longest = Math.max(0, ...formed.map((seats) => seats[role]?.length ?? 0))
+    const most = card.roles.find((one) => one.role === role)?.max ?? max
+    return { role, min, max: Math.min(Math.max(max, longest), Math.max(max, most)) }
+  })
+  const rank = ({ role }: Size) => (FAIR.includes(role) ? FAIR.indexOf(role) : FAIR.length)
+  return sizes.sort((one, other) => rank(one) - rank(other))
+}
+
+/** Whether a group may be proposed, whatever other groups there are. */
+export function proposable(problem: Problem, seats: Seating): boolean {
+  const all = members(seats)
+  const inIt = new Set(all)
+  if (!all.length || inIt.size !== all.length) return false
+  const roles = new Set(problem.sizes.map(({ role }) => role))
+  return (
+    Object.entries(seats).every(
+      ([role, some]) => roles.has(role) && some.every((at) => problem.mayHold(role, at)),
+    ) &&
+    problem.sizes.every(({ role, min, max }) => {
+      const there = seats[role]?.length ?? 0
+      return min <= there && there <= max
+    }) &&
+    !problem.notWith.some(([one, other]) => inIt.has(one) && inIt.has(other)) &&
+    !problem.onlyWith.some(([one, other]) => inIt.has(one) !== inIt.has(other)) &&
+    problem.asks(seats['base'] ?? [], seats['flyer'] ?? []) !== null
+  )
+}
+
+/** What groups are worth, locked ones among them. */
+export function worthOf(problem: Problem, groups: readonly Seating[]): Worth {
+  const together = groups.map((seats) => new Set(members(seats)))
+  const sum = (numbers: readonly number[]) => numbers.reduce((one, other) => one + other, 0)
+  return {
+    placed: sum(together.map((some) => some.size)),
+    kept: kept(problem.standing, groups),
+    fairness: sum(
+      groups.flatMap((seats) =>
+        Object.entries(seats).flatMap(([role, some]) => some.map((at) => problem.gain(role, at))),
+      ),
+    ),
+    asks: sum(groups.map(({ base = [], flyer = [] }) => problem.asks(base, flyer) ?? 0)),
+    repeats: sum(
+      problem.pastPairs
+        .filter(([one, other]) => together.some((some) => some.has(one) && some.has(other)))
+        .map(([, , count]) => count),
+    ),
+  }
+}
+
+/** How many hold the same role in both. */
+export const shared = (one: Seating, other: Seating): number =>
+  Object.entries(one).reduce(
+    (sum, [role, some]) => sum + some.filter((at) => other[role]?.includes(at)).length,
+    0,
+  )
+
+/** How many keep group and role: each group before lives on in at most one and each group carries
+ * on at most one; of all such pairings the one that keeps most. */
+function kept(before: readonly Seating[], groups: readonly Seating[]): number {
+  const [old, ...rest] = before
+  if (!old) return 0
+  const choices = groups
+    .map((group) => [group, shared(old, group)] as const)
+    .filter(([, count]) => count)
+    .map(([group, count]) => count + kept(rest, groups.filter((one) => one !== group)))
+  return Math.max(kept(rest, groups), ...choices)
+}
