@@ -1,0 +1,92 @@
+"""Real Chromium on the built client and a real server: `make browser`, and not `make test`."""
+
+import os
+import shutil
+
+import pytest
+
+from tests.browser.server import BUILT, ROOT, Server
+
+HERE = ROOT / "tests" / "browser"
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+PHONE = {"width": 360, "height": 780}
+
+
+def pytest_collection_modifyitems(items):
+    reason = ""
+    if not os.environ.get("BROWSER"):
+        reason = "a real browser: with `make browser`"
+    elif not BUILT.exists() or not shutil.which("chromium"):
+        raise pytest.UsageError("the browser tests need `make web` and chromium")
+    for item in items:
+        if reason and item.path.is_relative_to(HERE):
+            item.add_marker(pytest.mark.skip(reason=reason))
+
+
+@pytest.fixture(scope="session")
+def first():
+    """Filled once; every module's server begins as it did."""
+    one = Server()
+    yield one
+    one.close()
+
+
+@pytest.fixture(scope="module")
+def server(first):
+    one = Server(like=first)
+    try:
+        one.start()
+        yield one
+    finally:
+        one.close()
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=shutil.which("chromium"), args=list(FLAGS)
+        )
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def phone(chromium, server):
+    """A page on a phone, nobody signed in; what the console complains of fails the test."""
+    context = chromium.new_context(
+        base_url=server.url, viewport=PHONE, has_touch=True, is_mobile=True, locale="en-GB"
+    )
+    page = context.new_page()
+    complaints: list[str] = []
+    outside: list[str] = []
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.on(
+        "request",
+        lambda asked: None if asked.url.startswith(server.url) else outside.append(asked.url),
+    )
+    yield page
+    context.close()
+    assert complaints == []
+    assert [url for url in outside if not url.startswith(("data:", "blob:"))] == []
+
+
+def sign_in(page, server, name="Tendai R.", *, stay=True):
+    """As a person does it; ends on today's lessons."""
+    page.goto("/sign-in")
+    page.get_by_label("Email").fill(server.world["emails"][name])
+    page.get_by_label("Password").fill(server.world["password"])
+    if stay:
+        page.get_by_label("Stay signed in").check()
+    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("heading", name="Today").wait_for()
