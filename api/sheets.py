@@ -12,7 +12,7 @@ from api.fields import Day, Document, Figure, Flag, Id, Key, Moment, OneOf, Text
 from api.groups import Groups, Named
 from api.schema import takes
 from classes import lessons
-from curriculum.cards import ROLES
+from curriculum.cards import FACES, ROLES
 from planning import child_lines, lesson_sheet, pair_table, ways_up
 
 Texts = serializers.ListField
@@ -32,6 +32,21 @@ class Places(serializers.Field):
 class ListOfPlaces(serializers.Field):
     def to_representation(self, value):
         return [list(places) for places in value]
+
+
+@extend_schema_field(
+    {
+        "oneOf": [
+            {"type": "number"},
+            {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2},
+        ]
+    }
+)
+class Sides(serializers.Field):
+    """An angle in degrees for both sides, or one for each."""
+
+    def to_representation(self, value):
+        return value
 
 
 class LocalMoment(Moment):
@@ -131,6 +146,36 @@ class CardAgreed(Document):
     way_out = Text(allow_null=True)
 
 
+class PoseFigure(Document):
+    """What is not written is straight; see the page on the format, “Pose”."""
+
+    role = OneOf(ROLES)
+    size = Figure(required=False, help_text="Stature; a base is 1.")
+    faces = OneOf(FACES, required=False)
+    x = Figure(required=False)
+    trunk = Figure(required=False)
+    back = Figure(required=False)
+    neck = Figure(required=False)
+    shoulder = Sides(required=False)
+    elbow = Sides(required=False)
+    hip = Sides(required=False)
+    knee = Sides(required=False)
+    ankle = Sides(required=False)
+    on = serializers.DictField(child=Text(), required=False)
+    reach = serializers.DictField(child=Text(), required=False)
+
+
+class PoseBox(Document):
+    x = Figure(help_text="Its middle.")
+    width = Figure()
+    height = Figure()
+
+
+class Pose(Document):
+    figures = PoseFigure(many=True)
+    box = PoseBox(required=False)
+
+
 class SheetCard(Document):
     skill = Key()
     skill_id = Id()
@@ -160,6 +205,7 @@ class SheetCard(Document):
     agreed_before = CardAgreed(allow_null=True)
     caution = Text(allow_null=True)
     at_home = Text(allow_null=True)
+    pose = Pose(allow_null=True, help_text="The hold as a picture, from the side.")
 
 
 class Suggestion(Document):

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from curriculum.models import ROLES
+from engine.pose import FACES as FACES
 from engine.progression import AllOf, AnyOf, Leaf, Role, Skill, Tree
 
 
@@ -15,6 +16,14 @@ class Way:
     name: str
     needs: Mapping[str, Tree]
     spot: str | None
+
+
+@dataclass(frozen=True)
+class SeeSay:
+    """A common fault: what is seen of it, and what is said then."""
+
+    see: str
+    say: str
 
 
 @dataclass(frozen=True)
@@ -38,6 +47,7 @@ class CardView:
     grip: str | None
     steps: tuple[str, ...]
     cues: tuple[str, ...]
+    faults: tuple[SeeSay, ...]
     ways_in: tuple[Way, ...]
     shapes: tuple[Way, ...]
     ways_out: tuple[Way, ...]
@@ -47,6 +57,7 @@ class CardView:
     caution: str | None
     agreed_before: Mapping[str, object]
     at_home: str | None
+    pose: Mapping[str, object] | None
 
     @property
     def key(self) -> str:
@@ -122,6 +133,7 @@ def _view(key, position, document, documents):
         keep_partners=document.get("keep_partners", False),
         steps=tuple(document.get("steps", ())),
         cues=tuple(document.get("cues", ())),
+        faults=tuple(SeeSay(one["see"], one["say"]) for one in document.get("faults", ())),
         ways_in=ways("ways_in"),
         shapes=ways("shapes"),
         ways_out=ways("ways_out"),
@@ -144,6 +156,7 @@ def _view(key, position, document, documents):
                 "bail_out",
                 "caution",
                 "at_home",
+                "pose",
             )
         },
     )

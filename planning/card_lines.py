@@ -1,11 +1,13 @@
 """A card as it is looked at beside the mat: what it says, without what only a desk needs."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
-from curriculum.cards import CardView, Way
+from curriculum.cards import ROLES, CardView, SeeSay, Way
 from curriculum.editions import EditionInUse
 from planning.proposals import open_roles
+from planning.reasons import needed
 
 
 @dataclass(frozen=True)
@@ -19,10 +21,19 @@ class RoleOfCard:
 
 
 @dataclass(frozen=True)
+class NeedOfWay:
+    """What a way asks of a role beyond what the hold itself asks."""
+
+    role: str
+    says: str
+
+
+@dataclass(frozen=True)
 class WayOfCard:
     key: str
     name: str
     spot: str | None
+    needs: tuple[NeedOfWay, ...]
 
 
 @dataclass(frozen=True)
@@ -76,6 +87,7 @@ class CardLines:
     grip: str | None
     steps: tuple[str, ...]
     cues: tuple[str, ...]
+    faults: tuple[SeeSay, ...]
     ways_in: tuple[WayOfCard, ...]
     shapes: tuple[WayOfCard, ...]
     ways_out: tuple[WayOfCard, ...]
@@ -84,6 +96,8 @@ class CardLines:
     bail_out: str | None
     agreed_before: AgreedBefore | None
     caution: str | None
+    at_home: str | None
+    pose: Mapping[str, object] | None
 
 
 def card_lines(edition: EditionInUse, card: CardView) -> CardLines:
@@ -119,9 +133,10 @@ def card_lines(edition: EditionInUse, card: CardView) -> CardLines:
         grip=card.grip,
         steps=card.steps,
         cues=card.cues,
-        ways_in=_ways(card.ways_in),
-        shapes=_ways(card.shapes),
-        ways_out=_ways(card.ways_out),
+        faults=card.faults,
+        ways_in=_ways(edition, card.ways_in),
+        shapes=_ways(edition, card.shapes),
+        ways_out=_ways(edition, card.ways_out),
         way_down=card.way_down,
         stop=card.stop,
         bail_out=card.bail_out,
@@ -131,8 +146,18 @@ def card_lines(edition: EditionInUse, card: CardView) -> CardLines:
         if agreed
         else None,
         caution=card.caution,
+        at_home=card.at_home,
+        pose=card.pose,
     )
 
 
-def _ways(ways: tuple[Way, ...]) -> tuple[WayOfCard, ...]:
-    return tuple(WayOfCard(way.key, way.name, way.spot) for way in ways)
+def _ways(edition: EditionInUse, ways: tuple[Way, ...]) -> tuple[WayOfCard, ...]:
+    return tuple(WayOfCard(way.key, way.name, way.spot, _needs(edition, way)) for way in ways)
+
+
+def _needs(edition: EditionInUse, way: Way) -> tuple[NeedOfWay, ...]:
+    return tuple(
+        NeedOfWay(role, needed(edition.cards, way.needs[role]))
+        for role in ROLES
+        if role in way.needs
+    )

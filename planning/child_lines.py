@@ -15,6 +15,8 @@ from planning.words import HELP, joined
 
 NOT_TRIED = "not tried yet"
 HERE, AWAY, NOT_TODAY = STATES = ("here", "away", "not_today")
+SOLO = "solo"
+AT_HOME = ("hands_near", "no_spot")  # the help that she needs of what she may practise there
 SPOTS = ("hands_on", "hands_near", "none")
 
 
@@ -40,7 +42,7 @@ class SkillLine:
 @dataclass(frozen=True)
 class ChildLine:
     """One child of tonight's list. Without an entry she counts as here and `revision` is None;
-    a correction needs a greater one."""
+    a correction needs a greater one. `at_home` are the keys of what she may practise there."""
 
     id: UUID
     name: str
@@ -49,6 +51,7 @@ class ChildLine:
     state: str
     revision: int | None
     not_for_now: tuple[str, ...]
+    at_home: tuple[str, ...]
     skills: tuple[SkillLine, ...]
 
 
@@ -65,6 +68,7 @@ def child_lines(evening: Evening, entered: Mapping[UUID, Entered]) -> tuple[Chil
             state=AWAY if child.id in away else NOT_TODAY if child.not_today else HERE,
             revision=entered[child.id].revision,
             not_for_now=not_for_now(evening, child),
+            at_home=_at_home(evening, child),
             skills=tuple(
                 _skill(evening, Standing(card, role, child))
                 for card in evening.edition.cards.values()
@@ -101,6 +105,20 @@ def readiness(evening: Evening, one: Standing, stops: tuple[gates.Stop, ...]) ->
         return f"missing is {missing(evening, one, criterion=False)}"
     begins = "goes on" if one.judged.source == "own" else "may begin"
     return f"{begins}: {why_ready(evening, one)}"
+
+
+def _at_home(evening, child: Child):
+    """What nobody spots and she does, where its card says how it is practised at home: only a card
+    of what is done alone and on the floor may. Nothing where she rests tonight."""
+    if child.not_today:
+        return ()
+    return tuple(
+        card.key
+        for card in evening.edition.cards.values()
+        if card.at_home and not card.spotted
+        if child.judged[card.key, SOLO].likely in AT_HOME
+        if not gates.stops(evening, card, SOLO, child)
+    )
 
 
 def _without(evening, card: CardView, role, child: Child):

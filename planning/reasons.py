@@ -1,9 +1,10 @@
 """What the log says of a child and a skill, in sentences a teacher would say."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from curriculum.cards import CardView
-from engine.progression import AllOf, Leaf
+from engine.progression import AllOf, Leaf, Tree
 from engine.readiness.advice import HANDS_NEAR, HANDS_ON, NONE, spot_advice
 from planning import gates
 from planning.evening import Child, Evening, local
@@ -30,6 +31,23 @@ def named(card: CardView, role: str) -> str:
     return f"{name} as {role}" if len(open_roles(card)) > 1 else name
 
 
+def _asked(cards: Mapping[str, CardView], leaf: Leaf) -> str:
+    """What a leaf asks: a skill with so much help, or a habit."""
+    card = cards[leaf.skill]
+    words = named(card, leaf.role)
+    return words if card.skill.habit else f"{words} {HELP[leaf.help]}"
+
+
+def needed(cards: Mapping[str, CardView], tree: Tree) -> str:
+    """All that a tree asks, as one says it."""
+    if isinstance(tree, Leaf):
+        return _asked(cards, tree)
+    parts = [needed(cards, part) for part in tree.parts]
+    if isinstance(tree, AllOf) or len(parts) == 1:
+        return joined(parts)
+    return f"either {joined(parts, last='or')}"
+
+
 def missing(evening: Evening, one: Standing, *, criterion: bool = True) -> str | None:
     """What is missing, None when nothing is: the skill on which the answer hangs, its criterion
     where asked for, and when it was last seen."""
@@ -38,9 +56,7 @@ def missing(evening: Evening, one: Standing, *, criterion: bool = True) -> str |
         return None
     leaf: Leaf = gap.leaf
     card = evening.edition.cards[leaf.skill]
-    words = named(card, leaf.role)
-    if not card.skill.habit:
-        words += f" {HELP[leaf.help]}"
+    words = _asked(evening.edition.cards, leaf)
     last_on = None if gap.last_at is None else local(gap.last_at, evening.klass).date()
     if criterion:
         words += f" ({card.criterion})"

@@ -45,12 +45,15 @@ DOCUMENTS = {
         "name": "Standing tight",
         "family": "hold",
         "criterion": "10 s, does not fold when tipped",
+        "faults": [{"see": "the knees give", "say": "One long pole"}],
+        "at_home": "against a wall, ten counts aloud",
         "roles": {"solo": {}},
     },
     "table": {
         "name": "Hands-and-knees table",
         "family": "hold",
         "criterion": "30 s, flat back",
+        "at_home": "with a book on the back",
         "roles": {"solo": {"loads": ["wrists", "knees"]}},
     },
     "bridge": {

@@ -1,6 +1,11 @@
-"""The sheet of a lesson as one document."""
+"""The sheet of a lesson as one document.
+
+After an expected change write the document under golden/ anew with GOLDEN=write in the environment
+and read the difference.
+"""
 
 import json
+import os
 import re
 from dataclasses import asdict
 from datetime import timedelta
@@ -27,6 +32,7 @@ from tests.planning.build import (
     Pupil,
     clean,
     pupils,
+    with_card,
 )
 from tests.planning.read_aloud import assert_fit_to_read_aloud
 
@@ -155,6 +161,29 @@ def test_each_skill_and_role_in_words(db):
     assert [one.trial for one in told.children] == [False, False, True]
 
 
+def test_what_may_be_practised_at_home(db):
+    """With hands near or less, nothing that is spotted and nothing that rests."""
+    steady = clean("tight", "table", "bridge")
+    near = clean("tight", weeks=(1,), spot="hands_near")
+    held = clean("table", spot="hands_on", weeks=(2, 1))
+    rows = build(
+        Pupil("Amara", steady),
+        Pupil("Bao", (*near, *held)),
+        Pupil("Hana", steady, restricted=(("knees", LATER),)),
+        Pupil("Tariq", steady, trial=True),
+        Pupil("Zoé", steady),
+        documents=with_card("bridge", at_home="on a mat"),
+    )
+    rows.attended("Zoé", "not_today")
+    assert {one.name: one.at_home for one in sheet(rows).children} == {
+        "Amara": ("tight", "table"),
+        "Bao": ("tight",),
+        "Hana": ("tight",),
+        "Tariq": ("tight", "table"),
+        "Zoé": (),
+    }
+
+
 # -- the cards -------------------------------------------------------------------------------
 
 
@@ -179,7 +208,22 @@ def test_the_cards_of_the_edition_in_use_in_teaching_order(rows):
         ("flyer", 1, 1, ()),
         ("spotter", 1, 1, ()),
     ]
+    assert seat.faults == ()
+    tight = next(one for one in told.cards if one.skill == "tight")
+    assert [asdict(one) for one in tight.faults] == [
+        {"see": "the knees give", "say": "One long pole"}
+    ]
+    assert (tight.at_home, lean.at_home) == ("against a wall, ten counts aloud", None)
     assert [card.skill for card in told.cards if card.alone] == ["tight", "table", "bridge"]
+
+
+def test_what_a_way_asks_of_a_role_beyond_the_hold(rows):
+    lean = next(one for one in sheet(rows).cards if one.skill == "lean")
+    pull_up, turn_out = lean.ways_out
+    assert pull_up.needs == ()
+    assert [(one.role, one.says) for one in turn_out.needs] == [
+        ("partner", "bridge with hands near")
+    ]
 
 
 # -- suggestions and groups ------------------------------------------------------------------
@@ -294,7 +338,10 @@ def test_the_same_on_every_database(db):
         return numbers.setdefault(found[0], f"id {len(numbers) + 1}")
 
     text = json.dumps(asdict(sheet(of_every_kind())), default=str, ensure_ascii=False, indent=1)
-    assert UUID.sub(number, text) + "\n" == GOLDEN.read_text(encoding="utf-8")
+    told = UUID.sub(number, text) + "\n"
+    if os.environ.get("GOLDEN") == "write":
+        GOLDEN.write_text(told, encoding="utf-8")
+    assert told == GOLDEN.read_text(encoding="utf-8")
 
 
 def texts(value):

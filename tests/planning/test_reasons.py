@@ -2,6 +2,7 @@ from dataclasses import replace
 
 import pytest
 
+from engine.progression import AllOf, AnyOf, Leaf
 from planning import reasons
 from planning.reasons import Standing
 from tests.planning.build import (
@@ -97,6 +98,30 @@ def test_the_role_that_is_nearest(tries, nearest):
 def test_no_role_is_near_where_all_are_ready():
     tonight = evening(Pupil("Amara", PROPS))
     assert reasons.nearest_gap(tonight, CARDS["seat"], child(tonight, "Amara")) is None
+
+
+@pytest.mark.parametrize(
+    ("tree", "said"),
+    [
+        (Leaf("bridge", "solo", "no_spot"), "bridge with no spot"),
+        (Leaf("seat", "base", "hands_near"), "seat on a table as base with hands near"),
+        (Leaf("stop_word", "partner", "no_spot"), "the stop word"),
+        (
+            AllOf(
+                (
+                    Leaf("tight", "solo", "no_spot"),
+                    Leaf("stop_word", "partner", "no_spot"),
+                    AnyOf((Leaf("table", "solo", "hands_near"), Leaf("bridge", "solo", "no_spot"))),
+                )
+            ),
+            "standing tight with no spot, the stop word"
+            " and either hands-and-knees table with hands near or bridge with no spot",
+        ),
+        (AnyOf((Leaf("tight", "solo", "hands_on"),)), "standing tight with hands on"),
+    ],
+)
+def test_all_that_a_tree_asks(tree, said):
+    assert reasons.needed(CARDS, tree) == said
 
 
 # -- why she is ready ------------------------------------------------------------------------
