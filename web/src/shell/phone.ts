@@ -1,4 +1,5 @@
 /** What every screen stands on: who is signed in, what is on this phone, and how it is sent. */
+import type { Ask } from '../api/client'
 import type { components } from '../api/schema'
 import type { Counts, Store } from '../store/store'
 
@@ -10,6 +11,8 @@ export interface Member {
   readonly role: 'head_teacher' | 'teacher' | 'assistant'
   /** The last day of a cover teacher's access. */
   readonly until: string | null
+  /** Her access has ended: she can hand in what she has left, and no more. */
+  readonly ended?: boolean
 }
 
 /**
@@ -62,8 +65,10 @@ export interface Phone {
   readonly store: Store
   readonly sync: Sync
   readonly clock: Clock
-  /** The same object for the same address; it refreshes when it is made and when asked. */
+  /** The same object for the same address; it refreshes whenever a screen asks for it. */
   reading<T>(url: string): Reading<T>
+  /** What can be done with a signal alone; asked for the member of this phone. */
+  readonly ask: Ask
 }
 
 export type Sheet = components['schemas']['LessonSheet']

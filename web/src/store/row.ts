@@ -53,6 +53,16 @@ interface Common {
 export type RowOf<K extends Kind> = Common & { readonly kind: K; readonly body: Bodies[K] }
 export type Row = { [K in Kind]: RowOf<K> }[Kind]
 
+const NOT_ANSWERED = {
+  state: 'waiting',
+  settled_at: null,
+  code: null,
+  pointer: null,
+  flags: [],
+  version: null,
+  aside: false,
+} as const
+
 /** A row as it comes from a tap. */
 export function made<K extends Kind>(
   kind: K,
@@ -61,19 +71,16 @@ export function made<K extends Kind>(
   on: string,
   now: number,
 ): RowOf<K> {
-  return {
-    id: body.id,
-    kind,
-    body,
-    lesson,
-    on,
-    made_at: now,
-    state: 'waiting',
-    settled_at: null,
-    code: null,
-    pointer: null,
-    flags: [],
-    version: null,
-    aside: false,
-  }
+  return { ...NOT_ANSWERED, id: body.id, kind, body, lesson, on, made_at: now }
+}
+
+/** A row from the disk, with what the build that wrote it did not know yet. */
+export function readable(row: Row): Row {
+  return { ...NOT_ANSWERED, ...row }
+}
+
+/** The child that a row is about, if it is about one. */
+export function about({ kind, body }: Row): string | null {
+  if (kind === 'students') return body.id
+  return 'student' in body ? body.student : null
 }

@@ -1,5 +1,5 @@
 /** What one member has on this phone. One database for each member, never shared. */
-import type { Kind, Row, State } from './row'
+import type { Bodies, Kind, Row, State } from './row'
 
 export interface Settled {
   readonly id: string
@@ -12,6 +12,8 @@ export interface Settled {
 
 export interface Counts {
   readonly waiting: number
+  /** How many of the waiting are tries. */
+  readonly tries: number
   readonly held: number
   /** Refused and not put aside. */
   readonly refused: number
@@ -38,10 +40,16 @@ export interface Store {
   ofLesson(lesson: string): Promise<Row[]>
   all(): Promise<Row[]>
   counts(): Promise<Counts>
-  /** A refused row waits again, as it is. */
-  again(id: string): Promise<void>
+  /**
+   * A refused row waits again as it is, a child's as somebody corrected it; with her what was
+   * refused since nobody knew her.
+   */
+  again(id: string, corrected?: Partial<Bodies['students']>): Promise<void>
   putAside(id: string): Promise<void>
-  /** Settled rows of lessons more than seven days before `today` go. */
+  /**
+   * Rows of lessons more than seven days before `today` that ask for nobody any more go, and
+   * documents that were not read for four weeks.
+   */
   forgetOld(today: string): Promise<void>
   read(url: string): Promise<Read | undefined>
   keep(read: Read): Promise<void>

@@ -1,0 +1,202 @@
+/** Who is signed in, and whose rows this phone is writing. */
+import { SESSION, type Ask } from '../api/client'
+import { openStore } from '../store/open'
+import type { Device } from './device'
+import { phone, type Member, type Session, type SignedIn } from './phone'
+
+const LOGIN = '/_allauth/browser/v1/auth/login'
+const AUTH = '/_allauth/browser/v1/auth/session'
+const ACCEPT = '/api/v1/invitations/accept'
+const SENDING_MS = 5_000
+
+interface World {
+  readonly device: Device
+  readonly ask: Ask
+  /** Lets the screens stand on this member's phone. */
+  readonly open: (member: Member) => void
+  /** She is signed in again: what could not be sent or read meanwhile is. */
+  readonly resume: () => void
+  /** Begins anew in every tab: nothing of whoever was here stays in memory. */
+  readonly reload: () => void
+}
+
+/** `in`: go on. `choose`: the account is in several schools. `other`: not who has rows here now. */
+export type SignInAnswer =
+  | { readonly is: 'in' | 'choose' | 'other' | 'nowhere' | 'wrong' | 'no_signal' }
+  | { readonly is: 'too_often'; readonly wait_ms: number | null }
+
+export interface Left {
+  readonly member: Member
+  readonly tries: number
+  readonly waiting: number
+}
+
+class OnThisPhone implements Session {
+  signedIn = $state.raw<SignedIn>('unknown')
+  member = $state.raw<Member | null>(null)
+  /** Of the account that is signed in: as whom one may go on. */
+  members = $state.raw<readonly Member[]>([])
+  /** Of the account that is signed in, or was last. */
+  email = $state.raw('')
+  /** This browser keeps nothing: no row could be written. */
+  broken = $state.raw(false)
+  #world: World | null = null
+
+  get #on(): World {
+    if (!this.#world) throw new Error('the phone was not started')
+    return this.#world
+  }
+
+  async begin(world: World): Promise<void> {
+    this.#world = world
+    const { device } = world
+    const members = await device.members()
+    const current = await device.get('current')
+    const member = members.find((one) => one.member === current)
+    this.email = (await device.get('last_sign_in'))?.email ?? ''
+    // Whoever does not use this phone now leaves no names on it, only rows.
+    const others = members.filter((one) => one !== member)
+    await Promise.all(others.map((one) => withStore(one, (store) => store.forgetReads())))
+    if (member) this.#use(member)
+  }
+
+  /**
+   * Asks the server who is signed in, and tells whether it has answered: with no signal everything
+   * stays as it is.
+   */
+  async ask(): Promise<boolean> {
+    const { device, ask } = this.#on
+    if ((await device.get('sign_out_due')) && !(await this.#endThere())) return false
+    const reply = await ask('GET', SESSION)
+    if (reply.is !== 'answer') return false
+    const said = reply.body as { signed_in: boolean; email?: string; members?: Member[] }
+    this.members = said.signed_in ? (said.members ?? []) : []
+    if (said.signed_in) this.email = said.email ?? this.email
+    const live = this.members.filter((one) => !one.ended)
+    const current = this.member ?? (live.length === 1 ? live[0]! : null)
+    const found = this.members.find((one) => one.member === current?.member)
+    if (found) await this.choose(found)
+    else this.signedIn = said.signed_in && !current ? 'signed_in' : 'ended'
+    return true
+  }
+
+  /** The server has answered that it knows nobody, or somebody else. */
+  ended(): void {
+    this.signedIn = 'ended'
+  }
+
+  async signIn(email: string, password: string, stay: boolean): Promise<SignInAnswer> {
+    const { device, ask } = this.#on
+    const login = () => ask('POST', LOGIN, { body: { email, password } })
+    let reply = await login()
+    if (reply.is === 'refusal' && reply.status === 409) {
+      await ask('DELETE', AUTH) // somebody else is signed in still
+      reply = await login()
+    }
+    if (reply.is === 'silence') return { is: 'no_signal' }
+    if (reply.is === 'refusal') {
+      const { status, problem } = reply
+      return status === 429 ? { is: 'too_often', wait_ms: problem.wait_ms } : { is: 'wrong' }
+    }
+    await device.set('sign_out_due', false)
+    await device.set('last_sign_in', { email, at: Date.now() })
+    await ask('PUT', SESSION, { body: { stay } })
+    return { is: (await this.ask()) ? this.#afterSignIn() : 'no_signal' }
+  }
+
+  /** Uses an invitation up and signs in with it; else tells which field it does not go with. */
+  async accept(
+    secret: string,
+    email: string,
+    password: string,
+  ): Promise<SignInAnswer | { readonly pointer: string | null }> {
+    const reply = await this.#on.ask('POST', ACCEPT, { body: { secret, email, password } })
+    if (reply.is === 'silence') return { is: 'no_signal' }
+    if (reply.is === 'answer') return this.signIn(email, password, false)
+    const { status, problem } = reply
+    if (status === 429) return { is: 'too_often', wait_ms: problem.wait_ms }
+    return { pointer: problem.pointer }
+  }
+
+  #afterSignIn(): 'in' | 'choose' | 'other' | 'nowhere' {
+    if (!this.members.length) return 'nowhere'
+    if (this.member) return this.signedIn === 'signed_in' ? 'in' : 'other'
+    return 'choose'
+  }
+
+  /** Goes on as this member of the account; another one's screens are left behind. */
+  async choose(member: Member): Promise<void> {
+    const { device, reload, resume } = this.#on
+    const { member: before, signedIn } = this
+    await device.remember([member])
+    await device.set('current', member.member)
+    if (before && before.member !== member.member) return reload()
+    this.signedIn = 'signed_in'
+    if (!before) return this.#use(member)
+    this.member = member
+    if (signedIn === 'ended') resume()
+  }
+
+  /**
+   * Tells whether it is done: not where rows wait that a few seconds could not send, unless they
+   * are to stay here. Rows never go; documents do, because they hold names.
+   */
+  async signOut({ leaveRows }: { leaveRows: boolean }): Promise<boolean> {
+    const { device, reload } = this.#on
+    const { store, sync } = phone()
+    if (!leaveRows) {
+      await Promise.race([sync.now(), after(SENDING_MS)])
+      if ((await store.counts()).waiting) return false
+    }
+    await device.set('sign_out_due', true)
+    await device.set('current', null)
+    await Promise.race([this.#endThere(), after(SENDING_MS)])
+    await store.forgetReads()
+    reload()
+    return true
+  }
+
+  /** Members whose rows wait on this phone for them. */
+  async left(): Promise<Left[]> {
+    const members = await this.#on.device.members()
+    const found = await Promise.all(
+      members.map(async (member) => ({
+        member,
+        ...(await withStore(member, (store) => store.counts())),
+      })),
+    )
+    return found.filter((one) => one.waiting && one.member.member !== this.member?.member)
+  }
+
+  async #endThere(): Promise<boolean> {
+    const { device, ask } = this.#on
+    const reply = await ask('DELETE', AUTH)
+    // 401 says that nobody is signed in any more.
+    const done = reply.is === 'answer' || (reply.is === 'refusal' && reply.status === 401)
+    if (done) await device.set('sign_out_due', false)
+    return done
+  }
+
+  #use(member: Member): void {
+    this.#on.open(member)
+    this.member = member
+  }
+}
+
+async function withStore<T>(
+  { member }: Member,
+  run: (store: ReturnType<typeof openStore>) => Promise<T>,
+): Promise<T> {
+  const store = openStore(member)
+  try {
+    return await run(store)
+  } finally {
+    store.close()
+  }
+}
+
+function after(ms: number): Promise<void> {
+  return new Promise((resolve) => setTimeout(resolve, ms))
+}
+
+export const session = new OnThisPhone()
