@@ -49,3 +49,12 @@ export function seatsOf(seats: Groups['groups'][number]['seats']): Seats {
 export function studentsIn(seats: Seats): string[] {
   return Object.values(seats).flat()
 }
+
+/** Who is in which role, as one word that is the same in whatever order they stand. */
+export function placesOf(seats: Seats): string {
+  return Object.entries(seats)
+    .filter(([, held]) => held.length > 0)
+    .map(([role, held]) => `${role} ${[...held].sort().join(' ')}`)
+    .sort()
+    .join(', ')
+}
