@@ -34,9 +34,16 @@ class LessonChange(Document):
     state = OneOf(lessons.STATES, required=False)
 
 
+class LessonStudio(Document):
+    id = Id(source="studio_id")
+    name = Text(source="studio_name")
+
+
 class Lesson(Document):
     id = Id()
     vars()["class"] = Id(source="class_id")
+    class_name = Text()
+    studio = LessonStudio(source="*")
     on = Day()
     starts_at = Moment()
     minutes = Whole()
@@ -48,18 +55,8 @@ class Lesson(Document):
     closed = Text(allow_null=True, help_text="Why there is no meeting that day.")
 
 
-class LessonStudio(Document):
-    id = Id(source="studio_id")
-    name = Text(source="studio_name")
-
-
-class ListedLesson(Lesson):
-    class_name = Text()
-    studio = LessonStudio(source="*")
-
-
 class LessonList(Document):
-    rows = ListedLesson(many=True)
+    rows = Lesson(many=True)
 
 
 class Lessons(View):

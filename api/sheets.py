@@ -106,7 +106,7 @@ class CardRole(Document):
     role = OneOf(ROLES)
     min = Whole()
     max = Whole()
-    loads = Texts(child=Text())
+    loads = Texts(child=OneOf(LOADS))
 
 
 class CardNeed(Document):
@@ -135,7 +135,7 @@ class CardSpot(Document):
 
 
 class CardMeasure(Document):
-    unit = Text()
+    unit = OneOf(UNITS)
     figure = Figure(help_text="From it a try is clean, from half of it shaky.")
 
 
@@ -181,7 +181,7 @@ class SheetCard(Document):
     skill_id = Id()
     name = Text()
     family = Text()
-    tier = Text()
+    tier = OneOf(TIERS)
     lifted = Flag()
     spotted = Flag()
     habit = Flag()

@@ -49,8 +49,8 @@ class LessonView:
 
 
 @dataclass(frozen=True, kw_only=True)
-class ListedLesson(LessonView):
-    """A lesson in a list, with the names of its class and of its studio."""
+class NamedLesson(LessonView):
+    """The same with the names of its class and of its studio."""
 
     class_name: str
     studio_id: UUID
@@ -107,7 +107,7 @@ def _in_sight(scope):
 
 def between(
     scope: Scope, *, first: date, last: date, class_id: UUID | None = None
-) -> tuple[ListedLesson, ...]:
+) -> tuple[NamedLesson, ...]:
     """This will list the lessons in scope from a date to a date, both with their day, in order of
     time: those planned by the week, with why a day is closed, and those stored.
 
@@ -117,24 +117,24 @@ def between(
         raise BadDocument([Fault("last", f"at most {LONGEST_LIST_DAYS} days at once")])
     asked = {klass.id: klass for klass in classes.classes(scope) if class_id in (None, klass.id)}
     calendar = _Calendar(scope)
-    found = {}
+    known = {}
     for klass in asked.values():
         for on in _days(klass, first, last):
             planned = view(klass, on)
-            found[planned.id] = replace(planned, closed=calendar.shut(klass, on))
+            known[planned.id] = replace(planned, closed=calendar.shut(klass, on))
     rows = _in_sight(scope).filter(group_class_id__in=asked, on__gte=first, on__lte=last)
-    found |= {row.id: _stored(row) for row in rows}
-
-    listed = [_listed(lesson, asked[lesson.class_id]) for lesson in found.values()]
+    known |= {row.id: _stored(row) for row in rows}
+    found = [named(lesson, asked[lesson.class_id]) for lesson in known.values()]
 
     def by_time(lesson):
         return lesson.starts_at, alphabetical(lesson.class_name), lesson.id
 
-    return tuple(sorted(listed, key=by_time))
+    return tuple(sorted(found, key=by_time))
 
 
-def _listed(lesson, klass):
-    return ListedLesson(
+def named(lesson: LessonView, klass: ClassView) -> NamedLesson:
+    """A lesson of a class, with the names that a list of lessons tells."""
+    return NamedLesson(
         **vars(lesson),
         class_name=klass.name,
         studio_id=klass.studio_id,
@@ -142,17 +142,19 @@ def _listed(lesson, klass):
     )
 
 
-def find(scope: Scope, *, lesson_id: UUID, around: date) -> LessonView:
+def find(scope: Scope, *, lesson_id: UUID, around: date) -> NamedLesson:
     """This will find a lesson in scope: as it is stored, else as a visible class plans it within
     a year of `around`, with why its day is closed. Raises `Unknown`.
     """
-    row = _in_sight(scope).filter(id=lesson_id).first()
+    rows = _in_sight(scope).select_related("group_class__studio")
+    row = rows.filter(id=lesson_id).first()
     if row is not None:
-        return _stored(row)
+        return named(_stored(row), classes.view(row.group_class))
     for klass in classes.classes(scope):
         for on in _days(klass, *_a_year(around)):
             if uuid5(klass.id, on.isoformat()) == lesson_id:
-                return replace(view(klass, on), closed=_Calendar(scope).shut(klass, on))
+                planned = replace(view(klass, on), closed=_Calendar(scope).shut(klass, on))
+                return named(planned, klass)
     raise Unknown("no such lesson")
 
 
@@ -188,7 +190,7 @@ def ensure(scope: Scope, *, klass: ClassView, on: date) -> LessonView:
     return _stored(row)
 
 
-def add(scope: Scope, *, class_id: UUID, on: date, at: datetime) -> LessonView:
+def add(scope: Scope, *, class_id: UUID, on: date, at: datetime) -> NamedLesson:
     """This will store the lesson of a class on any date: an extra meeting, or one that is planned.
 
     What stands already stays as it is. Raises `NotAllowed` and `BadDocument`.
@@ -205,12 +207,12 @@ def add(scope: Scope, *, class_id: UUID, on: date, at: datetime) -> LessonView:
     with transaction.atomic():
         if not _in_sight(scope).filter(id=lesson_id(klass.id, on)).exists():
             record(scope, what="add_lesson", at=at, about=lesson_id(klass.id, on))
-        return ensure(scope, klass=klass, on=on)
+        return named(ensure(scope, klass=klass, on=on), klass)
 
 
 def change(
     scope: Scope, *, lesson_id: UUID, said: Mapping[str, object], at: datetime
-) -> LessonView:
+) -> NamedLesson:
     """This will keep what a teacher says about one evening: `said` maps names of `LessonView`
     (mats, minutes, surface, note, state, spotters) to values. It is stored if it was not.
 

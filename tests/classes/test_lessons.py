@@ -227,8 +227,8 @@ def test_planned_and_stored_lessons_of_some_weeks_in_order_of_time(head, klass, 
         (klass.id, SECOND, "storm"),
     ]
     assert not Lesson.objects.exclude(on=date(2026, 3, 5)).exists()
-    one = lessons.between(head, first=FIRST, last=FIRST, class_id=klass.id)
-    assert one == (lessons.view(klass, FIRST),)
+    [one] = lessons.between(head, first=FIRST, last=FIRST, class_id=klass.id)
+    assert one == lessons.named(lessons.view(klass, FIRST), klass)
 
 
 def test_a_list_holds_only_what_can_be_seen(head, stranger, klass):
@@ -252,9 +252,8 @@ def test_a_list_of_more_than_a_year_is_refused(head, klass):
 def test_a_lesson_is_found_as_planned_until_it_is_stored(head, klass, row):
     closure(row.school, "storm", FIRST, FIRST)
     id_ = lessons.lesson_id(klass.id, FIRST)
-    assert lessons.find(head, lesson_id=id_, around=THIRD) == replace(
-        lessons.view(klass, FIRST), closed="storm"
-    )
+    shut = replace(lessons.view(klass, FIRST), closed="storm")
+    assert lessons.find(head, lesson_id=id_, around=THIRD) == lessons.named(shut, klass)
     assert not Lesson.objects.exists()
     lessons.ensure(head, klass=klass, on=FIRST)
     Lesson.objects.update(mats=3, surface="sprung floor", note="bring the long mat")
@@ -278,7 +277,7 @@ def test_a_day_on_which_the_class_does_not_meet_has_no_lesson_until_it_is_stored
     with pytest.raises(Unknown):
         lessons.find(head, lesson_id=id_, around=thursday)
     stored = lessons.ensure(head, klass=klass, on=thursday)
-    assert lessons.find(head, lesson_id=id_, around=thursday) == stored
+    assert lessons.find(head, lesson_id=id_, around=thursday) == lessons.named(stored, klass)
 
 
 def test_nobody_finds_a_lesson_out_of_sight(head, stranger, klass):

@@ -2224,6 +2224,8 @@ export interface components {
             id: string;
             /** Format: uuid */
             class: string;
+            class_name: string;
+            studio: components["schemas"]["LessonStudio"];
             /** Format: date */
             on: string;
             /** Format: date-time */
@@ -2241,7 +2243,7 @@ export interface components {
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         LessonList: {
-            rows: components["schemas"]["ListedLesson"][];
+            rows: components["schemas"]["Lesson"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         LessonSheet: {
@@ -2269,29 +2271,6 @@ export interface components {
             /** Format: uuid */
             id: string;
             name: string;
-        };
-        /** @description An object of named fields; a name that it does not know is an error. */
-        ListedLesson: {
-            /** Format: uuid */
-            id: string;
-            /** Format: uuid */
-            class: string;
-            /** Format: date */
-            on: string;
-            /** Format: date-time */
-            starts_at: string;
-            minutes: number;
-            /** @enum {string} */
-            state: "planned" | "cancelled";
-            /** @description Null: as many as the studio has. */
-            mats: number | null;
-            surface: string;
-            note: string;
-            spotters: string[];
-            /** @description Why there is no meeting that day. */
-            closed: string | null;
-            class_name: string;
-            studio: components["schemas"]["LessonStudio"];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Loaded: {
@@ -2901,6 +2880,54 @@ export interface components {
             agreements_kept_elsewhere: boolean;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        Pose: {
+            figures: components["schemas"]["PoseFigure"][];
+            box?: components["schemas"]["PoseBox"];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        PoseBox: {
+            /**
+             * Format: double
+             * @description Its middle.
+             */
+            x: number;
+            /** Format: double */
+            width: number;
+            /** Format: double */
+            height: number;
+        };
+        /** @description What is not written is straight; see the page on the format, “Pose”. */
+        PoseFigure: {
+            /** @enum {string} */
+            role: "solo" | "partner" | "base" | "flyer" | "spotter" | "front" | "middle" | "back";
+            /**
+             * Format: double
+             * @description Stature; a base is 1.
+             */
+            size?: number;
+            /** @enum {string} */
+            faces?: "right" | "left" | "viewer";
+            /** Format: double */
+            x?: number;
+            /** Format: double */
+            trunk?: number;
+            /** Format: double */
+            back?: number;
+            /** Format: double */
+            neck?: number;
+            shoulder?: number | number[];
+            elbow?: number | number[];
+            hip?: number | number[];
+            knee?: number | number[];
+            ankle?: number | number[];
+            on?: {
+                [key: string]: string;
+            };
+            reach?: {
+                [key: string]: string;
+            };
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         Prepared: {
             /** Format: uuid */
             lesson: string;
@@ -3051,6 +3078,8 @@ export interface components {
             agreed_before: components["schemas"]["CardAgreed"] | null;
             caution: string | null;
             at_home: string | null;
+            /** @description The hold as a picture, from the side. */
+            pose: components["schemas"]["Pose"] | null;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         SheetChild: {
