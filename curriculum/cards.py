@@ -3,9 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from curriculum.models import LOADS as LOADS
 from curriculum.models import ROLES
+from curriculum.models import TIERS as TIERS
 from engine.pose import FACES as FACES
 from engine.progression import AllOf, AnyOf, Leaf, Role, Skill, Tree
+
+UNITS = ("s", "times", "steps", "counts")
 
 
 @dataclass(frozen=True)

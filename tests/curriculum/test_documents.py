@@ -5,6 +5,7 @@ from jsonschema import Draft202012Validator
 
 from accounts.faults import BadDocument, Fault
 from curriculum import documents
+from curriculum.cards import LOADS, ROLES, TIERS, UNITS
 from curriculum.checks import SCHEMA
 from curriculum.documents import MAX_BYTES, read_yaml, schema_faults
 
@@ -69,6 +70,15 @@ def test_keys_and_values_are_counted(monkeypatch):
 def test_the_schema_is_itself_valid():
     # Checked by the jsonschema library against the published meta-schema of draft 2020-12.
     Draft202012Validator.check_schema(json.loads(SCHEMA.read_text(encoding="utf-8")))
+
+
+def test_the_schema_and_the_code_have_the_same_closed_lists():
+    cards = json.loads(SCHEMA.read_text(encoding="utf-8"))["$defs"]
+    card = cards["card"]["properties"]
+    assert card["measure"]["properties"]["unit"]["enum"] == [*UNITS]
+    assert card["tier"]["enum"] == [*TIERS]
+    assert cards["role"]["properties"]["loads"]["items"]["enum"] == [*LOADS]
+    assert cards["role_name"]["enum"] == [*ROLES]
 
 
 CARD_KEYS = json.loads(SCHEMA.read_text(encoding="utf-8"))["$defs"]["card"]["properties"]

@@ -1797,7 +1797,8 @@ export interface components {
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         CardMeasure: {
-            unit: string;
+            /** @enum {string} */
+            unit: "s" | "times" | "steps" | "counts";
             /**
              * Format: double
              * @description From it a try is clean, from half of it shaky.
@@ -1817,7 +1818,7 @@ export interface components {
             role: "solo" | "partner" | "base" | "flyer" | "spotter" | "front" | "middle" | "back";
             min: number;
             max: number;
-            loads: string[];
+            loads: ("wrists" | "back_bend" | "neck" | "knees" | "landing")[];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         CardSpot: {
@@ -3053,7 +3054,8 @@ export interface components {
             skill_id: string;
             name: string;
             family: string;
-            tier: string;
+            /** @enum {string} */
+            tier: "floor" | "low" | "mid";
             lifted: boolean;
             spotted: boolean;
             habit: boolean;
