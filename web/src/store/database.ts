@@ -44,6 +44,7 @@ export class Database {
       return done
     } catch (error) {
       abort(writing)
+      await writing.done.catch(() => {}) // it says again what `error` says
       throw error
     }
   }

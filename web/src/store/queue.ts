@@ -8,9 +8,9 @@ const KEPT_DAYS = 7
 const A_DAY_MS = 24 * 3600 * 1000
 
 export async function add(disk: Database, rows: readonly Row[]): Promise<void> {
-  await disk.write(['rows'], (writing) =>
-    Promise.all(rows.map((row) => writing.objectStore('rows').add(row))),
-  )
+  await disk.write(['rows'], async (writing) => {
+    for (const row of rows) await writing.objectStore('rows').add(row)
+  })
 }
 
 /** In the order in which they were written. */
