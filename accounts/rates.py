@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 from django.db import connection
 
-from accounts.models import Rate
+from accounts.models import Cached, Rate
 
 KEPT = timedelta(minutes=10)
 
@@ -24,6 +24,7 @@ def count(*, who: str, now: datetime) -> int:
 
 
 def forget(*, now: datetime) -> int:
-    """This will delete the counts of minutes that are over; how many."""
-    deleted, _ = Rate.objects.filter(minute__lt=now - KEPT).delete()
-    return deleted
+    """This will delete the counts of minutes that are over, and those of signing in; how many."""
+    minutes, _ = Rate.objects.filter(minute__lt=now - KEPT).delete()
+    kept, _ = Cached.objects.filter(expires__lte=now).delete()
+    return minutes + kept

@@ -8,7 +8,7 @@ from uuid import UUID
 from celery import shared_task
 from django.utils import timezone
 
-from accounts import rates, retention
+from accounts import rates, retention, sessions
 from accounts.scope import scope_of_school
 
 
@@ -20,3 +20,8 @@ def retain(*, school_id, **later):
 @shared_task(name="accounts.forget_rates")
 def forget_rates(**later):
     rates.forget(now=timezone.now())
+
+
+@shared_task(name="accounts.forget_sessions")
+def forget_sessions(**later):
+    sessions.forget(now=timezone.now())

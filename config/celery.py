@@ -55,6 +55,7 @@ TIMES = {
     "retain_accounts": _nightly(40),
     "retain_children": _nightly(50),
     "forget_rates": _every(600, expires=300),
+    "forget_sessions": _nightly(30),
 }
 
 app.conf.beat_schedule = {

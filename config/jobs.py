@@ -61,6 +61,7 @@ JOBS = {
     "retain_accounts": Job(accounts.tasks.retain, _schools),
     "retain_children": Job(classes.tasks.retain, _schools),
     "forget_rates": Job(accounts.tasks.forget_rates, _once),
+    "forget_sessions": Job(accounts.tasks.forget_sessions, _once),
 }
 
 

@@ -5,7 +5,8 @@ SECRET_KEY     without it one is made and kept in var/
 ALLOWED_HOSTS  comma separated; by default this machine alone
 REDIS_URL      the broker of the workers; whoever answers requests never asks it
 HTTPS          whether plain requests are sent on to https: unless all hosts are this machine
-BEHIND_PROXY   whether a proxy of ours says by X-Forwarded-Proto how it was asked
+BEHIND_PROXY   whether a proxy of ours says by X-Forwarded-Proto how it was asked, and by
+               X-Forwarded-For from where
 """
 
 import os
@@ -66,6 +67,7 @@ MIDDLEWARE = [
 SECURE_SSL_REDIRECT = SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SECURE_REDIRECT_EXEMPT = [r"^(livez|readyz)\Z"]  # asked from the machine itself
 if BEHIND_PROXY:
+    MIDDLEWARE.insert(0, "config.proxy.ClientAddress")
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
