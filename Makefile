@@ -48,6 +48,7 @@ web/built/index.html: $(WEB_SOURCES) web/node_modules/.package-lock.json
 	@touch $@
 
 web: web/built/index.html
+	@:
 
 run: setup web
 	@$(PY) manage.py migrate --verbosity 0

@@ -51,8 +51,9 @@ async function token(world: World, anew: boolean): Promise<string | null> {
 }
 
 function cookie(all: string, name: string): string | null {
-  const found = all.split('; ').find((one) => one.startsWith(`${name}=`))
-  return found ? found.slice(name.length + 1) : null
+  // Over https its name begins with what keeps other hosts from setting it.
+  const found = all.split('; ').find((one) => one.replace(/^__Host-/, '').startsWith(`${name}=`))
+  return found ? found.slice(found.indexOf('=') + 1) : null
 }
 
 async function once(
