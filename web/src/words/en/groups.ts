@@ -64,8 +64,8 @@ export const groups = {
   steps: (n: number) => `${number(n)} ${n === 1 ? 'step' : 'steps'}`,
   agreedWayOut: (text: string) => `way out: ${text}`,
   sentence: stops,
-  waysIn: (text: string) => `In: ${text}`,
-  waysOut: (text: string) => `Out: ${text}`,
+  waysIn: (text: string) => stops(`In: ${text}`),
+  waysOut: (text: string) => stops(`Out: ${text}`),
   spots: (names: readonly string[], spot: string) =>
     `${joined(names)} ${names.length === 1 ? 'spots' : 'spot'}, ${spot}`,
   standsBy: (names: readonly string[]) =>

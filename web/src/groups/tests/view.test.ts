@@ -1,0 +1,97 @@
+import { expect, test } from 'vitest'
+import { viewOf } from '../view'
+import { AROUND, entered, evening, group, groups, row, SEAT, who } from './evening'
+
+const ASK = { code: 'yes', sentence: 'a teacher’s yes', students: ['Bao'], role: 'flyer' }
+const KEPT = groups(
+  'seat',
+  [
+    group({ base: ['Amara'], flyer: ['Bao'] }, { id: 'g1', asks: [ASK], spotters: ['Maya'] }),
+    group({ base: ['Cli'], flyer: ['Demba'] }, { number: 2, id: 'g2', locked: true }),
+  ],
+  {
+    version: 4,
+    still_to_place: [
+      {
+        student: who('Esme'),
+        reason: 'no_mat',
+        sentence: 'A free mat would help.',
+        alternative: { skill: 'lean', sentence: 'goes on with facing lean', placed: false },
+      },
+    ],
+  },
+)
+const sheet = { kept: [KEPT] }
+
+test('of an evening as the server knows it its own words stand', () => {
+  const view = viewOf(evening({ sheet }), SEAT, AROUND, [])!
+  expect(view).toMatchObject({ source: 'kept', version: 4, checked: true, conflict: null })
+  expect(view.groups.map((one) => [one.number, one.id, one.locked, one.spot])).toEqual([
+    [1, 'g1', null, 'hands_near'],
+    [2, 'g2', 'everywhere', 'hands_near'],
+  ])
+  expect(view.groups[0]?.asks).toEqual([ASK])
+  expect(view.still_to_place).toEqual([
+    {
+      student: who('Esme'),
+      sentence: 'A free mat would help.',
+      alternative: 'goes on with facing lean',
+    },
+  ])
+})
+
+test('once somebody is away the phone looks for itself', () => {
+  const view = viewOf(evening({ sheet, rows: [entered('Bao', 'away')] }), SEAT, AROUND, [])!
+  expect(view.groups[0]?.stops.map((one) => one.code)).toEqual(['not_here'])
+  expect(view.groups[0]?.seats[1]?.students).toEqual([{ id: 'Bao', name: 'Bao', gone: true }])
+  expect(view.groups[1]?.stops).toEqual([])
+  expect(view).toMatchObject({ source: 'kept', version: 4 })
+})
+
+test('groups of this phone are checked here and carry their version', () => {
+  const seats = [{ base: ['Demba'], flyer: ['Cli'] }]
+  const waiting = viewOf(evening({ sheet, rows: [row(seats, {}, 4)] }), SEAT, AROUND, [])!
+  expect(waiting).toMatchObject({ source: 'made', version: 4, checked: true })
+  expect(waiting.still_to_place.map((one) => one.student.name)).toEqual(['Amara', 'Bao', 'Esme'])
+  const rows = [row(seats, { state: 'stored', version: 5 }, 4)]
+  expect(viewOf(evening({ sheet, rows }), SEAT, AROUND, [])?.version).toBe(5)
+})
+
+test('with no table nothing is said to stop or ask', () => {
+  const rows = [row([{ base: ['Demba'], flyer: ['Cli'] }])]
+  const around = { ...AROUND, table: null }
+  const view = viewOf(evening({ rows }), SEAT, around, [])!
+  expect(view.checked).toBe(false)
+  expect(view.groups[0]?.stops).toEqual([])
+  expect(view.still_to_place.map((one) => one.student.name)).toEqual(['Amara', 'Bao', 'Esme'])
+})
+
+test('a lock of this phone holds while the same children hold the same roles', () => {
+  const locks = ['base Cli, flyer Demba']
+  const stands = evening({ rows: [row([{ base: ['Cli'], flyer: ['Demba'] }])] })
+  expect(viewOf(stands, SEAT, AROUND, locks)?.groups[0]?.locked).toBe('here')
+  const changed = evening({ rows: [row([{ base: ['Demba'], flyer: ['Cli'] }])] })
+  expect(viewOf(changed, SEAT, AROUND, locks)?.groups[0]?.locked).toBe(null)
+})
+
+test('names stand as a class list is read out, and of one who has left no name', () => {
+  const rows = [row([{ base: ['gone', 'Demba', 'Amara'], flyer: ['Bao'] }])]
+  const [one] = viewOf(evening({ rows }), SEAT, AROUND, [])!.groups
+  expect(one?.seats[0]?.students.map((student) => student.name)).toEqual([
+    'Amara',
+    'Demba',
+    'somebody who has left the class',
+  ])
+})
+
+test('what was proposed just now is shown where nobody has groups', () => {
+  const asked = groups('seat', [group({ base: ['Amara'], flyer: ['Bao'] })])
+  expect(viewOf(evening(), SEAT, AROUND, [])).toBe(null)
+  expect(viewOf(evening(), SEAT, AROUND, [], asked)?.source).toBe('proposed')
+})
+
+test('for a child still to place another hold is named in which she has a place', () => {
+  const lean = groups('lean', [group({ partner: ['Esme', 'Bao'] }, { id: 'g3' })], { version: 1 })
+  const view = viewOf(evening({ sheet: { kept: [KEPT, lean] } }), SEAT, AROUND, [])!
+  expect(view.still_to_place[0]?.alternative).toBe('has a place in facing lean')
+})
