@@ -6,6 +6,7 @@ may be wrong for as long as somebody is still writing.
 
 import hashlib
 import json
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,7 +14,7 @@ from pathlib import Path
 from accounts.faults import BadDocument, Fault
 from curriculum.cards import CardView, views
 from curriculum.documents import read_yaml, schema_faults
-from engine import progression
+from engine import pose, progression
 
 SCHEMA = Path(__file__).parent / "schemas" / "curriculum.schema.json"
 
@@ -49,7 +50,11 @@ def curriculum_of(document: dict) -> Curriculum:
     """This will check a document that follows the schema of curriculum/1."""
     cards = views(document["skills"])
     skills = {key: card.skill for key, card in cards.items()}
-    faults = (*_placed(progression.faults(skills)), *_reference_faults(document, skills))
+    faults = (
+        *_placed(progression.faults(skills)),
+        *_reference_faults(document, skills),
+        *_pose_faults(document, skills),
+    )
     text = json.dumps(document, sort_keys=False, ensure_ascii=False, separators=(",", ":"))
     return Curriculum(
         document=document,
@@ -110,3 +115,30 @@ def _way_faults(place, way, card, document):
                 or ("role" not in tree and len(needed["roles"]) == 1)
             ):
                 yield Fault(pointer, f"“{tree['skill']}” has no role {tree.get('role', role)}")
+
+
+def _pose_faults(document, skills):
+    """Pictures that show who is not on the card, or what cannot be stood, held or reached."""
+    for key, card in document["skills"].items():
+        if "pose" not in card:
+            continue
+        place = f"/skills/{key}/pose/figures"
+        if strangers := list(_strangers(place, card, skills[key])):
+            yield from strangers
+            continue
+        for one in pose.faults(pose.pose_of(card["pose"]), lifted=skills[key].lifted):
+            yield Fault(f"{place}/{one.figure}" + (f"/{one.key}" if one.key else ""), one.sentence)
+
+
+def _strangers(place, card, skill):
+    """Figures of a role that the card does not have, or that fewer hold; adults may spot."""
+    seen = Counter()
+    for index, figure in enumerate(card["pose"]["figures"]):
+        role = figure["role"]
+        seen[role] += 1
+        if role == "spotter" and skill.spotted:
+            continue
+        if role not in skill.roles:
+            yield Fault(f"{place}/{index}/role", "no such role on this card")
+        elif seen[role] > skill.roles[role].max:
+            yield Fault(f"{place}/{index}/role", f"at most {skill.roles[role].max} hold this role")

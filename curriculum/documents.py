@@ -163,7 +163,7 @@ def _explain(error):
     messages = {
         "const": f"should be {value}",
         "enum": f"should be one of {', '.join(map(str, value)) if isinstance(value, list) else ''}",
-        "type": f"should be {_TYPES.get(value, value)}" if isinstance(value, str) else "",
+        "type": f"should be {_types(value)}",
         "pattern": "should not be empty"
         if value == "\\S"
         else "should be lower-case letters, digits and _, beginning with a letter",
@@ -172,7 +172,7 @@ def _explain(error):
         "minimum": f"should be at least {value}",
         "maximum": f"should be at most {value}",
         "exclusiveMinimum": f"should be above {value}",
-        "minItems": "should not be empty",
+        "minItems": "should not be empty" if value == 1 else f"should have {value} items",
         "maxItems": f"more than {value} items",
         "minProperties": "should not be empty",
         "maxProperties": f"more than {value} entries",
@@ -192,6 +192,11 @@ def _explain_tree(error, pointer):
                     yield from _explain(inner)
             return
     yield Fault(pointer or "/", "should have all_of, any_of, or skill and help")
+
+
+def _types(value):
+    """A member of the wrong type is told all that it may be."""
+    return " or ".join(_TYPES[name] for name in ([value] if isinstance(value, str) else value))
 
 
 _TYPES = {
