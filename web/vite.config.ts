@@ -1,6 +1,6 @@
 import { svelte } from '@sveltejs/vite-plugin-svelte'
 import { defineConfig } from 'vitest/config'
-import { precache } from './precache'
+import { precache } from './precache.ts'
 
 const SERVER = process.env.SERVER ?? 'http://127.0.0.1:8000'
 
