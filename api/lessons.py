@@ -37,6 +37,7 @@ class LessonChange(Document):
 class LessonStudio(Document):
     id = Id(source="studio_id")
     name = Text(source="studio_name")
+    zone = Text(help_text="IANA: its clock is the lesson's.")
 
 
 class Lesson(Document):

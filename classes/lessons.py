@@ -50,11 +50,12 @@ class LessonView:
 
 @dataclass(frozen=True, kw_only=True)
 class NamedLesson(LessonView):
-    """The same with the names of its class and of its studio."""
+    """The same with the names of its class and of its studio, and the studio's IANA zone."""
 
     class_name: str
     studio_id: UUID
     studio_name: str
+    zone: str
 
 
 def lesson_id(class_id: UUID, on: date) -> UUID:
@@ -139,6 +140,7 @@ def named(lesson: LessonView, klass: ClassView) -> NamedLesson:
         class_name=klass.name,
         studio_id=klass.studio_id,
         studio_name=klass.studio_name,
+        zone=klass.zone,
     )
 
 

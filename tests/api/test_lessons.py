@@ -31,7 +31,7 @@ def test_planned_and_stored_lessons(world, as_assistant):
         "spotters": [world.own.member],
         "closed": None,
         "class_name": "Class at Quayside Hall",
-        "studio": {"id": world.own.studio, "name": "Quayside Hall"},
+        "studio": {"id": world.own.studio, "name": "Quayside Hall", "zone": "Europe/Lisbon"},
     }
     outside = weeks(as_assistant, last="2026-04-07").json()["rows"][-1]
     assert (outside["on"], outside["closed"]) == ("2026-04-07", "outside the terms")

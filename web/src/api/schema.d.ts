@@ -2272,6 +2272,8 @@ export interface components {
             /** Format: uuid */
             id: string;
             name: string;
+            /** @description IANA: its clock is the lesson's. */
+            zone: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Loaded: {
