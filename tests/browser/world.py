@@ -1,10 +1,10 @@
-"""The demo school with sign-ins and a lesson today: `python -m tests.browser.world` fills it in."""
+"""The demo school, a full and an empty lesson today: `python -m tests.browser.world` fills it."""
 
 import json
-import os
 import sys
 from datetime import timedelta
-from zoneinfo import ZoneInfo
+from io import StringIO
+from uuid import uuid4
 
 PASSWORD = "seven quiet herons wade"  # noqa: S105, of a school that lasts as long as one test run
 EMAILS = {
@@ -12,6 +12,25 @@ EMAILS = {
     "Tendai R.": "tendai@orrowmere.example",
     "Aroha T.": "aroha@orrowmere.example",
 }
+HEAD, TEACHER, ASSISTANT = EMAILS
+SKILL = "kneeling_on_a_table"
+
+
+class Api:
+    """What a member asks over HTTP, without a server."""
+
+    def __init__(self, token):
+        from django.test import Client
+
+        self._client = Client(headers={"Authorization": f"Token {token}"})
+
+    def ask(self, method, path, said=None, **headers):
+        body = {} if said is None else {"data": json.dumps(said)}
+        answer = getattr(self._client, method)(
+            f"/api/v1/{path}", content_type="application/json", headers=headers, **body
+        )
+        assert answer.status_code < 300, (path, answer.content[:2000])
+        return answer.json()
 
 
 def fill() -> dict:
@@ -20,38 +39,75 @@ def fill() -> dict:
     from django.utils import timezone
 
     from accounts import sign_in
-    from accounts.models import Member
     from accounts.scope import scope_of
-    from classes import classes, lessons
+    from accounts.tokens import issue
     from demo import files
-    from demo.term import TUESDAY_CLASS
 
     now = timezone.now()
-    call_command("demo", stdout=open(os.devnull, "w"))  # noqa: SIM115, PTH123, ends with us
-    said = {"members": {}, "password": PASSWORD, "emails": EMAILS}
+    call_command("demo", stdout=StringIO())
+    members, apis = {}, {}
     for name, email in EMAILS.items():
         scope = scope_of(school=files.SCHOOL, member=name, on=now.date())
-        said["members"][name] = str(scope.member_id)
+        members[name] = str(scope.member_id)
         sign_in.give(scope, member_id=scope.member_id, email=email, password=PASSWORD, at=now)
-    teacher = scope_of(school=files.SCHOOL, member=files.TEACHER, on=now.date())
-    found = [one for one in classes.classes(teacher) if one.name == TUESDAY_CLASS]
-    today = timezone.localdate(now, timezone=ZoneInfo(found[0].zone))
-    lesson = lessons.add(teacher, class_id=found[0].id, on=today, at=now)
-    spotters = [Member.objects.get(school_id=teacher.school_id, name=files.ASSISTANT).id]
-    lessons.change(teacher, lesson_id=lesson.id, said={"spotters": spotters, "mats": 3}, at=now)
-    planned = lessons.between(
-        teacher,
-        first=today + timedelta(days=1),
-        last=today + timedelta(days=8),
-        class_id=found[0].id,
+        apis[name] = Api(issue(scope, member_id=scope.member_id, at=now))
+    said = {"members": members, "password": PASSWORD, "emails": EMAILS, "school": files.SCHOOL}
+    return said | _lessons(apis, members, today=timezone.localdate(now))
+
+
+def _lessons(apis, members, *, today):
+    head, teacher = apis[HEAD], apis[TEACHER]
+    klass = next(
+        one for one in teacher.ask("get", "classes")["rows"] if one["name"] == "Tuesday beginners"
     )
-    return said | {
-        "school": files.SCHOOL,
-        "class": str(found[0].id),
-        "lesson": str(lesson.id),
-        "on": today.isoformat(),
-        "next": str(planned[0].id),
+    empty = head.ask(
+        "post",
+        "classes",
+        {"name": "Nobody yet", "studio": klass["studio"], "weekday": "Sunday", "starts": "09:00"},
+    )
+    on = today.isoformat()
+    full, bare = (
+        teacher.ask("post", "lessons", {"class": one["id"], "on": on}) for one in (klass, empty)
+    )
+    teacher.ask("patch", f"lessons/{full['id']}", {"spotters": [members[ASSISTANT]], "mats": 3})
+    days = f"first={today + timedelta(days=1)}&last={today + timedelta(days=8)}"
+    coming = teacher.ask("get", f"lessons?{days}&class={klass['id']}")["rows"]
+    teacher.ask("post", f"lessons/{full['id']}/groups/{SKILL}/regroup", **{"If-Match": '"v0"'})
+    sheet = teacher.ask("get", f"lessons/{full['id']}/sheet")
+    child = sheet["children"][0]
+    _tries(teacher, klass["id"], on, child["id"], sheet["cards"])
+    return {
+        "class": klass["id"],
+        "lesson": full["id"],
+        "empty": bare["id"],
+        "next": coming[0]["id"],
+        "on": on,
+        "student": child["id"],
+        "children": {one["name"]: one["id"] for one in sheet["children"]},
     }
+
+
+def _tries(teacher, class_id, on, student, cards):
+    card = next(one for one in cards if one["skill"] == "front_plank")
+    row = {
+        "revision": 1,
+        "student": student,
+        "skill_id": card["skill_id"],
+        "role": "solo",
+        "spot": "none",
+        "outcome": "clean",
+        "weight": "own",
+        "class": class_id,
+        "local_date": on,
+        "happened_at": f"{on}T00:00:00Z",
+        "clock_offset_ms": 0,
+    }
+    ids = [str(uuid4()) for _ in range(2)]
+    rows = [row | {"id": one, "attempt": one, "try_id": one} for one in ids]
+    teacher.ask("post", "attempts/batch", {"rows": rows})
+    fall = {"student": student, "skill_id": card["skill_id"], "role": "solo", "kind": "near_miss"}
+    fall |= {"id": str(uuid4()), "phase": "hold", "class": class_id, "on": on}
+    teacher.ask("post", "falls/batch", {"rows": [fall]})
 
 
 if __name__ == "__main__":

@@ -1,0 +1,127 @@
+"""Every page, as the router lists them: for eyes, thumbs and keys of all kinds."""
+
+import re
+
+import pytest
+
+from tests.browser.axe import Axe
+from tests.browser.conftest import sign_in
+from tests.browser.server import ROOT
+
+ROUTES = (ROOT / "web" / "src" / "shell" / "routes.ts").read_text("utf-8")
+PAGES = re.findall(r"^  (\w+): '(/[^']*)',$", ROUTES, re.M)
+SIZES = ({"width": 360, "height": 780}, {"width": 1280, "height": 800})
+LEAST_PX = 48
+SKILL = "kneeling_on_a_table"
+SMALL_TARGETS = f"""() => [...document.querySelectorAll(
+  'a[href], button, input, select, textarea, summary, [role=button]')]
+  .filter((one) => one.checkVisibility() && !one.closest('.unseen') && !one.matches('.skip'))
+  .map((one) => [one, (one.closest('label') ?? one).getBoundingClientRect()])
+  .filter(([, box]) => box.width < {LEAST_PX} - 0.01 || box.height < {LEAST_PX} - 0.01)
+  .map(([one, box]) => `${{one.outerHTML.slice(0, 90)}} ${{box.width}} × ${{box.height}}`)"""
+SIDEWAYS = """() => [document.scrollingElement.scrollWidth - innerWidth, ...[...document
+  .querySelectorAll('body *')].filter((one) => one.checkVisibility() && !one.closest('.unseen') &&
+    !one.matches('.skip') && one.getBoundingClientRect().right > innerWidth + 1)
+  .map((one) => one.outerHTML.slice(0, 90))]"""
+
+
+def test_the_router_lists_every_page():
+    assert len(PAGES) == ROUTES.split("} as const")[0].count(": '/")
+    assert len(PAGES) >= 17
+
+
+def address(path, server, lesson, student):
+    return (
+        path.replace(":lesson", server.world[lesson])
+        .replace(":skill", SKILL)
+        .replace(":student", student)
+    )
+
+
+@pytest.fixture(scope="module", params=["lesson", "empty"])
+def screens(request, chromium, server):
+    """A signed-in page, and the addresses of all pages for a full and for an empty evening."""
+    context = chromium.new_context(base_url=server.url, viewport=SIZES[0], locale="en-GB")
+    page = context.new_page()
+    sign_in(page, server)
+    page.goto(f"/lessons/{server.world[request.param]}")
+    page.get_by_role("heading", name="Who is here").wait_for()
+    student = server.world["student"]
+    yield page, [(name, address(path, server, request.param, student)) for name, path in PAGES]
+    context.close()
+
+
+def settled(page, path):
+    page.goto(path)
+    page.locator("h1").wait_for()
+    page.wait_for_function("!document.querySelector('main > p[role=status]')")
+
+
+def test_axe_finds_nothing(screens):
+    page, addresses = screens
+    axe = Axe(page)
+    found = []
+    for name, path in addresses:
+        settled(page, path)
+        for scheme in ("light", "dark"):
+            page.emulate_media(color_scheme=scheme)
+            for size in SIZES:
+                page.set_viewport_size(size)
+                found += [f"{name} {scheme} {size['width']}: {one}" for one in axe.findings()]
+    assert found == []
+
+
+def test_all_that_can_be_pressed_is_large_enough(screens):
+    page, addresses = screens
+    found = []
+    for name, path in addresses:
+        settled(page, path)
+        for size in SIZES:
+            page.set_viewport_size(size)
+            found += [f"{name} {size['width']}: {one}" for one in page.evaluate(SMALL_TARGETS)]
+    assert found == []
+
+
+@pytest.mark.parametrize("how", ["at 320 px", "at twice the size"])
+def test_nothing_scrolls_sideways(screens, how):
+    page, addresses = screens
+    twice = how == "at twice the size"
+    page.set_viewport_size({"width": 360 if twice else 320, "height": 700})
+    found = {}
+    for name, path in addresses:
+        settled(page, path)
+        if twice:
+            page.evaluate("document.documentElement.style.fontSize = '200%'")
+        said = page.evaluate(SIDEWAYS)
+        if said != [0]:
+            found[name] = said
+    assert found == {}
+
+
+def test_nothing_moves_where_that_is_asked_for(screens):
+    page, addresses = screens
+    page.emulate_media(reduced_motion="reduce")
+    moving = {}
+    for name, path in addresses:
+        settled(page, path)
+        said = page.evaluate(
+            "[getComputedStyle(document.documentElement).scrollBehavior,"
+            " document.getAnimations().length]"
+        )
+        if said != ["auto", 0]:
+            moving[name] = said
+    page.emulate_media(reduced_motion="no-preference")
+    assert moving == {}
+
+
+def test_what_is_chosen_is_seen_in_forced_colours(screens):
+    page, addresses = screens
+    page.emulate_media(forced_colors="active")
+    settled(page, dict(addresses)["settings"])
+    borders = page.evaluate(
+        "[true, false].map((on) => getComputedStyle(document.querySelector("
+        "`button[aria-pressed=${on}]`)).border + getComputedStyle(document.querySelector("
+        "`button[aria-pressed=${on}]`)).fontWeight)"
+    )
+    page.emulate_media(forced_colors="none")
+    assert borders[0] != borders[1]
