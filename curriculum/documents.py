@@ -160,10 +160,13 @@ def _explain(error):
             if key not in known:
                 yield Fault(pointer + _step(key), f"unknown key; known are {', '.join(known)}")
         return
+    if kind == "type":
+        names = [value] if isinstance(value, str) else value
+        yield Fault(pointer or "/", f"should be {' or '.join(_TYPES[name] for name in names)}")
+        return
     messages = {
         "const": f"should be {value}",
         "enum": f"should be one of {', '.join(map(str, value)) if isinstance(value, list) else ''}",
-        "type": f"should be {_types(value)}",
         "pattern": "should not be empty"
         if value == "\\S"
         else "should be lower-case letters, digits and _, beginning with a letter",
@@ -192,11 +195,6 @@ def _explain_tree(error, pointer):
                     yield from _explain(inner)
             return
     yield Fault(pointer or "/", "should have all_of, any_of, or skill and help")
-
-
-def _types(value):
-    """A member of the wrong type is told all that it may be."""
-    return " or ".join(_TYPES[name] for name in ([value] if isinstance(value, str) else value))
 
 
 _TYPES = {
