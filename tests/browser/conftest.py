@@ -2,10 +2,12 @@
 
 import os
 import shutil
+from contextlib import ExitStack
 
 import pytest
 
 from tests.browser.server import BUILT, ROOT, Server
+from tests.browser.watch import Watch
 
 HERE = ROOT / "tests" / "browser"
 FLAGS = (
@@ -18,13 +20,14 @@ FLAGS = (
     "--disable-sync",
 )
 PHONE = {"width": 360, "height": 780}
+PATIENCE_MS = 60_000
 
 
 def pytest_collection_modifyitems(items):
     reason = ""
     if not os.environ.get("BROWSER"):
         reason = "a real browser: with `make browser`"
-    elif not BUILT.exists() or not shutil.which("chromium"):
+    elif not (BUILT / "index.html").exists() or not shutil.which("chromium"):
         raise pytest.UsageError("the browser tests need `make web` and chromium")
     for item in items:
         if reason and item.path.is_relative_to(HERE):
@@ -50,42 +53,47 @@ def server(first):
 
 
 @pytest.fixture(scope="session")
-def chromium():
+def playwright():
     from playwright.sync_api import sync_playwright
 
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path=shutil.which("chromium"), args=list(FLAGS)
-        )
-        yield browser
-        browser.close()
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="session")
+def chromium(playwright):
+    browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=list(FLAGS))
+    yield browser
+    browser.close()
 
 
 @pytest.fixture
-def phone(chromium, server):
-    """A page on a phone, nobody signed in; what the console complains of fails the test."""
-    context = chromium.new_context(
-        base_url=server.url, viewport=PHONE, has_touch=True, is_mobile=True, locale="en-GB"
-    )
-    page = context.new_page()
-    complaints: list[str] = []
-    outside: list[str] = []
-    page.on("pageerror", lambda error: complaints.append(str(error)))
-    page.on(
-        "request",
-        lambda asked: None if asked.url.startswith(server.url) else outside.append(asked.url),
-    )
-    yield page
-    context.close()
-    assert complaints == []
-    assert [url for url in outside if not url.startswith(("data:", "blob:"))] == []
+def phones(chromium, server):
+    """Makes pages on phones of their own, nobody signed in, each watched until the test ends."""
+    with ExitStack() as made:
+
+        def another():
+            context = chromium.new_context(
+                base_url=server.url, viewport=PHONE, has_touch=True, is_mobile=True, locale="en-GB"
+            )
+            context.set_default_timeout(PATIENCE_MS)
+            made.callback(context.close)
+            made.callback(Watch(context, server).check)
+            return context.new_page()
+
+        yield another
+
+
+@pytest.fixture
+def phone(phones):
+    return phones()
 
 
 def sign_in(page, server, name="Tendai R.", *, stay=True):
     """As a person does it; ends on today's lessons."""
-    page.goto("/sign-in")
+    page.goto(f"{server.url}/sign-in")
     page.get_by_label("Email").fill(server.world["emails"][name])
-    page.get_by_label("Password").fill(server.world["password"])
+    page.get_by_label("Password", exact=True).fill(server.world["password"])
     if stay:
         page.get_by_label("Stay signed in").check()
     page.get_by_role("button", name="Sign in").click()

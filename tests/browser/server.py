@@ -10,15 +10,16 @@ import subprocess
 import sys
 import tempfile
 import time
+from contextlib import closing
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-BUILT = ROOT / "web" / "built" / "index.html"
+BUILT = Path(os.environ.get("BUILT", ROOT / "web" / "built"))
 PATIENCE = 60
 
 
 class Server:
-    """On SQLite in a folder of its own, which `close` takes away.
+    """On SQLite, with a copy of the client, in a folder of its own, which `close` takes away.
 
     With another server's `rows` and `world` it begins as that one did.
     """
@@ -31,10 +32,13 @@ class Server:
         self.url = f"http://127.0.0.1:{self.port}"
         self.faults = self.folder / "faults"
         self.rows = self.folder / "rows.sqlite3"
+        self.built = self.folder / "built"
+        shutil.copytree(BUILT, self.built)
         kept = {name: said for name, said in os.environ.items() if name != "REDIS_URL"}
         self.env = kept | {
             "DATABASE_URL": f"sqlite:///{self.rows}",
-            "DJANGO_SETTINGS_MODULE": "config.settings",
+            "DJANGO_SETTINGS_MODULE": "tests.browser.settings",
+            "BUILT": str(self.built),
             "BIND": f"127.0.0.1:{self.port}",
             "WEB_WORKERS": "1",
             "WEB_THREADS": "8",
@@ -48,8 +52,7 @@ class Server:
         self.run("manage.py", "migrate", "--verbosity", "0")
         self.world = json.loads(self.run("-m", "tests.browser.world"))
         # So that the file alone is all of it.
-        with sqlite3.connect(self.rows) as rows:
-            rows.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        self.ask("PRAGMA wal_checkpoint(TRUNCATE)")
 
     def run(self, *argv: str) -> str:
         done = subprocess.run(
@@ -87,6 +90,11 @@ class Server:
     def fail(self, mode: str) -> None:
         """From now on, as `tests.browser.faults` says; an empty mode ends it."""
         self.faults.write_text(mode, "utf-8")
+
+    def ask(self, sql: str, *values: str) -> list[tuple]:
+        """What stands in its database now."""
+        with closing(sqlite3.connect(self.rows, timeout=20)) as rows:
+            return rows.execute(sql, values).fetchall()
 
     def close(self) -> None:
         self.stop()
