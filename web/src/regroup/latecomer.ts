@@ -2,13 +2,13 @@
 
 import { words } from '../words/words'
 import { checkedGroups, classStops } from './check'
-import { allOf, type CarriedOn, carriedOn, copy, seatingOf, seatsOf, studentsOf } from './formed'
+import { allOf, type CarriedOn, copy, seatingOf, seatsOf, studentsOf } from './formed'
 import { left } from './left'
 import { changesOf, mended } from './least-change'
 import { placesOf, proposable, type Problem, stated } from './problem'
 import { placedIn, regrouped } from './regroup'
 import { PROVEN } from './solve'
-import { members, type Seating, Table } from './table'
+import { type Seating, Table } from './table'
 import type { CheckedGroup, Formed, Group, Latecomer, Leaves, TakenIn, Tonight } from './tonight'
 
 const said = words.regroup

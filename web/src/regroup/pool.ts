@@ -42,8 +42,8 @@ export class Pool {
     this.past = problem.pastPairs
       .map(([one, other, count]) => [this.mask([one, other]), count] as const)
       .filter(([mask]) => countOf(mask) === 2)
-    this.apart = problem.notWith.map((pair) => this.mask(pair)).filter((mask) => countOf(mask) === 2)
-    this.together = problem.onlyWith.map((pair) => this.mask(pair))
+    this.apart = problem.notWith.map(([one, other]) => this.mask([one, other])).filter((mask) => countOf(mask) === 2)
+    this.together = problem.onlyWith.map(([one, other]) => this.mask([one, other]))
   }
 
   /** In the order of the table; those that carry on a group which stood are worth what is kept. */

@@ -9,6 +9,8 @@ export interface Size {
   readonly max: number
 }
 
+type Pair = readonly [one: number, other: number, count: number]
+
 export interface Problem {
   /** Base and flyer first. */
   readonly sizes: readonly Size[]
@@ -19,9 +21,10 @@ export interface Problem {
   /** Beside those that are locked. */
   readonly groupsAtMost: number
   readonly keepPartners: boolean
-  readonly notWith: readonly (readonly [number, number])[]
-  readonly onlyWith: readonly (readonly [number, number])[]
-  readonly pastPairs: readonly (readonly [number, number, number])[]
+  /** Of those who are here: two, and how often they were together where that is told. */
+  readonly notWith: readonly Pair[]
+  readonly onlyWith: readonly Pair[]
+  readonly pastPairs: readonly Pair[]
   mayHold(role: string, at: number): boolean
   /** What fairness gains by her in a role. */
   gain(role: string, at: number): number
@@ -58,8 +61,8 @@ export function stated(
   { formed, locked }: Before = NOTHING,
   only?: ReadonlySet<number>,
 ): Problem {
-  const here = placesOf(table, tonight.here).filter((at) => !only || only.has(at))
-  const amongThem = new Set(here)
+  const everybody = placesOf(table, tonight.here)
+  const here = everybody.filter((at) => !only || only.has(at))
   const bound = new Set(locked.flatMap(members))
   const chosen = new Set(
     formed.flatMap((seats) =>
@@ -77,8 +80,10 @@ export function stated(
       Math.max(0, ...here.filter((at) => mayHold(role, at)).map((at) => turns(role, at))),
     ]),
   )
-  const both = <T extends readonly number[]>(rows: readonly T[]) =>
-    rows.filter(([one, other]) => amongThem.has(one ?? -1) && amongThem.has(other ?? -1))
+  const bothHere = (rows: readonly number[][]) =>
+    rows
+      .map(([one = -1, other = -1, count = 0]) => [one, other, count] as const)
+      .filter(([one, other]) => everybody.includes(one) && everybody.includes(other))
   const underSpot = groupsUnderSpot(tonight)
   const { said } = table
   return {
@@ -88,9 +93,9 @@ export function stated(
     locked,
     groupsAtMost: Math.max(0, Math.min(groupsOnMats(tonight), underSpot ?? Infinity) - locked.length),
     keepPartners: said.keep_partners,
-    notWith: both(said.not_with as [number, number][]),
-    onlyWith: both(said.only_with as [number, number][]),
-    pastPairs: both(said.past_pairs as [number, number, number][]),
+    notWith: bothHere(said.not_with),
+    onlyWith: bothHere(said.only_with),
+    pastPairs: bothHere(said.past_pairs),
     mayHold,
     gain: (role, at) => (most.has(role) ? (most.get(role) ?? 0) - turns(role, at) : 0),
     asks(bases, flyers) {

@@ -1,0 +1,58 @@
+import { expect, test } from 'vitest'
+import { check, type Formed, latecomer, leastChange, propose } from '../index'
+import { cases, tonightOf } from './cases'
+import { kept } from './brute'
+
+const named = cases.map((one) => [one.name, one] as const)
+const withGroups = cases.flatMap((one) => (one.checked ? [[one.name, one, one.checked] as const] : []))
+const withLate = withGroups.flatMap(([name, one, { late }]) => (late ? [[name, one, late] as const] : []))
+
+test.each(named)('%s: worth what the engine makes of it', (_, one) => {
+  const { worth, proven } = propose(tonightOf(one), one.before)
+  const levels = one.comparable.map((level) => [level, worth[level]])
+  expect(levels).toEqual(one.comparable.map((level) => [level, one.best[level]]))
+  expect(proven).toBe(true)
+})
+
+test.each(named.filter(([, one]) => one.table.covers !== 'nobody'))(
+  '%s: why each child could be left',
+  (_, one) => {
+    const reasons = check(tonightOf(one), []).stillToPlace.map(({ student, reason }) => [student.id, reason])
+    expect(Object.fromEntries(reasons)).toEqual(one.reasons)
+  },
+)
+
+test.each(withGroups)('%s: the same stops, asks and turns as the service', (_, one, expected) => {
+  const found = check(tonightOf(one), one.before)
+  const sentences = (some: readonly { sentence: string }[]) => some.map(({ sentence }) => sentence)
+  expect(sentences(found.stops)).toEqual(expected.stops)
+  expect(
+    found.groups.map(({ stops, asks, turn }) => ({
+      stops: sentences(stops),
+      asks: sentences(asks).sort(),
+      turn,
+    })),
+  ).toEqual(expected.groups)
+})
+
+test.each(withGroups)('%s: as little changes', (_, one, expected) => {
+  const after = leastChange(tonightOf(one), one.before)
+  expect(after && keptOf(one, after.groups)).toBe(expected.kept)
+})
+
+test.each(withLate)('%s: a place for who comes late', (_, one, late) => {
+  const found = latecomer(tonightOf(one), one.before, late.child)
+  expect(found.placed).toBe(late.kept !== null)
+  if (!found.placed) return
+  expect(keptOf(one, found.groups)).toBe(late.kept)
+  if (late.groups) expect(found.groups.map(({ seats }) => seats)).toEqual(late.groups)
+})
+
+/** Of those who are here. */
+function keptOf(one: (typeof cases)[number], groups: readonly Formed[]): number {
+  const here = (seats: Formed['seats']) =>
+    Object.fromEntries(
+      Object.entries(seats).map(([role, held]) => [role, held.filter((id) => one.here.includes(id))]),
+    )
+  return kept(one.before.map(({ seats }) => here(seats)), groups.map(({ seats }) => here(seats)))
+}
