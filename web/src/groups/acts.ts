@@ -4,8 +4,9 @@ import type { Found } from '../regroup'
 import { phone } from '../shell/phone'
 import { words } from '../words/words'
 import { choiceOf, turned } from './locks'
+import { placesOf, seatsOf } from './seats'
 import { lock, pass, type Done, type Place, type Reason } from './signal'
-import { formedIn, type GroupShown } from './view'
+import type { GroupShown } from './view'
 import { written, type Work } from './work.svelte'
 
 const said = words.groups
@@ -14,36 +15,49 @@ function placeOf({ evening, skill }: Work): Place {
   return { lesson: evening.lesson, skill, member: phone().store.member }
 }
 
-/** Locks for everybody where that can be had, else on this phone; unlocks what is locked. */
+/** Locks on this phone at once, and for everybody as soon as that can be had; or unlocks. */
 export async function turnLock(work: Work, group: GroupShown): Promise<void> {
   const { number } = group
-  if (group.locked === 'here') {
-    if (await turnHere(work, group)) notices.say(said.isUnlocked(number))
-    return
-  }
-  const locks = group.locked === null
-  const kept = work.view?.source === 'kept' && group.id !== null
-  const done = kept ? await onServer(work, group.id!, locks) : 'no_signal'
-  if (done === 'done') {
-    await work.evening.refresh()
-    notices.say(locks ? said.isLocked(number) : said.isUnlocked(number))
-  } else if (done === 'refused') {
-    await work.evening.refresh()
-    notices.say(said.lockRefused)
-  } else if (!locks) {
-    notices.say(said.unlockNeedsSignal)
+  if (group.locked === 'everywhere') {
+    const done = await onServer(work, group, false)
+    if (done === 'no_signal') notices.say(said.unlockNeedsSignal)
+    else await told(work, done, said.isUnlocked(number))
   } else if (await turnHere(work, group)) {
+    if (group.locked === 'here') return notices.say(said.isUnlocked(number))
     notices.say(said.lockedHere(number))
+    await forEverybody(work, group)
   }
 }
 
-function onServer(work: Work, group: string, locked: boolean): Promise<Done> {
-  return lock(phone().ask, placeOf(work), work.view?.version ?? 0, group, locked)
+/** What this phone has locked becomes a lock for everybody once its groups are kept there. */
+async function forEverybody(work: Work, group: GroupShown): Promise<void> {
+  const { view } = work
+  if (view?.source === 'proposed' || view?.conflict) return
+  if (view?.source === 'made') {
+    await phone().sync.now()
+    await work.evening.refresh()
+  }
+  const places = placesOf(seatsOf(group.seats))
+  const kept = work.view?.groups.find((one) => placesOf(seatsOf(one.seats)) === places)
+  if (work.view?.source !== 'kept' || kept?.locked !== 'here') return
+  const done = await onServer(work, kept, true)
+  if (done === 'no_signal') return
+  await turnHere(work, kept)
+  await told(work, done, said.isLocked(kept.number))
+}
+
+async function onServer(work: Work, { id }: GroupShown, locked: boolean): Promise<Done> {
+  if (id === null) return 'no_signal'
+  return lock(phone().ask, placeOf(work), work.view?.version ?? 0, id, locked)
+}
+
+async function told(work: Work, done: Done, sentence: string): Promise<void> {
+  await work.evening.refresh()
+  notices.say(done === 'done' ? sentence : said.lockRefused)
 }
 
 function turnHere(work: Work, group: GroupShown): Promise<boolean> {
-  const [formed] = formedIn({ groups: [group] })
-  const locks = turned(work.locks, formed!.seats)
+  const locks = turned(work.locks, seatsOf(group.seats))
   return written(async () => {
     await phone().store.choose(choiceOf(work.evening.lesson, work.skill), locks)
     work.locks = locks
@@ -56,8 +70,7 @@ export async function passAsk(
   found: Found,
   reason: Reason,
 ): Promise<Done> {
-  const [formed] = formedIn({ groups: [group] })
-  const done = await pass(phone().ask, placeOf(work), found, formed!, reason)
+  const done = await pass(phone().ask, placeOf(work), found, seatsOf(group.seats), reason)
   if (done === 'done') {
     await work.again()
     notices.say(said.passed(said.reasons[reason]))

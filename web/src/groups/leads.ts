@@ -1,5 +1,6 @@
 /** What holds for every group of a hold, as it is said before the first go. */
 import type { Card } from '../lesson/tonight'
+import type { Found } from '../regroup'
 import { words } from '../words/words'
 import type { GroupShown } from './view'
 
@@ -10,6 +11,8 @@ export interface Leads {
   readonly then: readonly string[]
   /** Ways in and out that all groups have, said once. */
   readonly ways: { readonly in: string | null; readonly out: string | null }
+  /** What is said of every group alike, said once. */
+  readonly says: readonly string[]
 }
 
 const said = words.groups
@@ -21,6 +24,7 @@ export function leadsOf(card: Card, groups: readonly GroupShown[]): Leads {
   }
   return {
     ways,
+    says: saidOfAll(groups),
     first: lines(card.caution && said.sentence(card.caution), agreedBefore(card)),
     then: lines(
       card.spot && said.spot(card.spot.stands),
@@ -30,6 +34,18 @@ export function leadsOf(card: Card, groups: readonly GroupShown[]): Leads {
       said.cleanWhen(card.criterion),
     ),
   }
+}
+
+/** Whether it is among what is said once. */
+export function ofAll({ says }: Leads, { sentence }: Found): boolean {
+  return says.includes(sentence)
+}
+
+function saidOfAll(groups: readonly GroupShown[]): string[] {
+  const [first, ...others] = groups
+  if (!first || others.length === 0) return []
+  const all = first.says.map((say) => say.sentence)
+  return all.filter((say) => others.every(({ says }) => says.some((one) => one.sentence === say)))
 }
 
 function agreedBefore({ agreed_before }: Card): string | null {

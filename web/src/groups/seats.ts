@@ -39,7 +39,9 @@ export function groupsOf(tonight: Tonight, skill: string): Placed[] {
 }
 
 /** Role -> ids, from roles as the server tells them with names. */
-export function seatsOf(seats: Groups['groups'][number]['seats']): Seats {
+export function seatsOf(
+  seats: readonly { readonly role: string; readonly students: readonly { readonly id: string }[] }[],
+): Seats {
   return Object.fromEntries(
     seats.map(({ role, students }) => [role, students.map((student) => student.id)]),
   )

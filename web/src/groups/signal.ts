@@ -1,8 +1,8 @@
 /** What is done with a signal alone: locks that hold for everybody, asks that are passed. */
 import type { Ask, Asked } from '../api/client'
 import type { Reply } from '../api/reply'
-import type { Groups } from '../lesson/tonight'
-import type { Formed, Found } from '../regroup'
+import type { Groups, Seats } from '../lesson/tonight'
+import type { Found } from '../regroup'
 import type { components } from '../api/schema'
 
 export type Answer = components['schemas']['NewAnswer']
@@ -37,10 +37,10 @@ export async function pass(
   ask: Ask,
   place: Place,
   found: Found,
-  group: Formed,
+  seats: Seats,
   reason: Reason,
 ): Promise<Done> {
-  const asks = CODES.includes(found.code) ? [found] : await lookedUp(ask, place, found, group)
+  const asks = CODES.includes(found.code) ? [found] : await lookedUp(ask, place, found, seats)
   if (!Array.isArray(asks)) return asks
   for (const one of asks) {
     const body = answerTo(place.skill, one, reason)
@@ -61,7 +61,7 @@ async function lookedUp(
   ask: Ask,
   { lesson, skill, member }: Place,
   found: Found,
-  { seats }: Formed,
+  seats: Seats,
 ): Promise<Found[] | Done> {
   const body = { skill, groups: [{ seats }] } satisfies Asked['body']
   const reply = await ask('POST', `/api/v1/lessons/${lesson}/groups/check`, { body, member })

@@ -153,9 +153,7 @@ export function formedIn(view: Pick<GroupsShown, 'groups'>): Formed[] {
   return view.groups.map(({ id, seats, locked }) => ({
     id,
     locked: locked !== null,
-    seats: Object.fromEntries(
-      seats.map(({ role, students }) => [role, students.map((one) => one.id)]),
-    ),
+    seats: seatsOf(seats),
   }))
 }
 

@@ -1,4 +1,5 @@
 /** Work on the groups of one skill: what is shown, what is being changed, and how it is kept. */
+import { SILENCE, type Reply } from '../api/reply'
 import type { Groups, PairTable, Tonight } from '../lesson/tonight'
 import type { Evening } from '../lesson/evening.svelte'
 import { notices } from '../parts/notices.svelte'
@@ -21,6 +22,7 @@ import { mayBeKept, mended, verdictOn } from './verdict'
 import { formedIn, formedView, viewOf, type GroupsShown } from './view'
 
 const said = words.groups
+const WAIT_MS = 5000
 
 export class Work {
   readonly evening: Evening
@@ -81,10 +83,14 @@ export class Work {
     this.locks = (await store.choice<Locks>(choiceOf(lesson, this.skill))) ?? []
     if (freshest(this.now, this.skill)) return
     this.asking = true
-    const reply = await ask('POST', `/api/v1/lessons/${lesson}/groups`, {
-      body: { skill: this.skill },
-      member: store.member,
-    })
+    const reply = await Promise.race([
+      ask('POST', `/api/v1/lessons/${lesson}/groups`, {
+        body: { skill: this.skill },
+        member: store.member,
+      }),
+      // Then the phone looks for itself; what comes later changes nothing on the screen.
+      new Promise<Reply>((late) => setTimeout(late, WAIT_MS, SILENCE)),
+    ])
     if (reply.is === 'answer') this.proposal = reply.body as Groups
     this.asking = false
   }

@@ -58,6 +58,7 @@ test('what holds for every group is said once', () => {
   const rows = [row([{ base: ['Cli'], flyer: ['Demba'] }, { base: ['Amara'], flyer: ['Bao'] }])]
   const view = viewOf(evening({ rows }), of, AROUND, [])!
   expect(leadsOf(of, view.groups)).toEqual({
+    says: [],
     ways: { in: 'sit and lift or hop up', out: 'feet down' },
     first: [
       'Stand in front.',

@@ -5,7 +5,7 @@ import { answerTo, lock, pass } from '../signal'
 import { group, groups } from './evening'
 
 const PLACE = { lesson: 'L', skill: 'seat', member: 'M' }
-const FORMED = { id: null, locked: false, seats: { base: ['Amara'], flyer: ['Bao'] } }
+const SEATS = { base: ['Amara'], flyer: ['Bao'] }
 const PAIR = { code: 'pair', sentence: '', students: ['Amara', 'Bao'], role: null }
 const OF_THE_PHONE = { code: 'ask', sentence: '', students: ['Bao'], role: 'flyer' }
 
@@ -27,7 +27,7 @@ function server(...replies: Reply[]) {
 
 test('an ask that has a code of its own is passed at once', async () => {
   const { ask, heard } = server(answer({}))
-  expect(await pass(ask, PLACE, PAIR, FORMED, 'seen')).toBe('done')
+  expect(await pass(ask, PLACE, PAIR, SEATS, 'seen')).toBe('done')
   expect(heard).toEqual([
     [
       '/api/v1/lessons/L/asks',
@@ -43,9 +43,9 @@ test('what the phone only calls an ask is looked up: the same child in the same 
     { code: 'back', sentence: '', students: ['Bao'], role: null },
     PAIR,
   ]
-  const told = groups('seat', [group(FORMED.seats, { asks })])
+  const told = groups('seat', [group(SEATS, { asks })])
   const { ask, heard } = server(answer(told), answer({}), answer({}))
-  expect(await pass(ask, PLACE, OF_THE_PHONE, FORMED, 'in_parts')).toBe('done')
+  expect(await pass(ask, PLACE, OF_THE_PHONE, SEATS, 'in_parts')).toBe('done')
   expect(heard.map(([url]) => url)).toEqual([
     '/api/v1/lessons/L/groups/check',
     '/api/v1/lessons/L/asks',
@@ -58,10 +58,10 @@ test('what the phone only calls an ask is looked up: the same child in the same 
 })
 
 test('no signal and a refusal are told apart, and nothing more is asked after either', async () => {
-  expect(await pass(server().ask, PLACE, PAIR, FORMED, 'seen')).toBe('no_signal')
-  expect(await pass(server().ask, PLACE, OF_THE_PHONE, FORMED, 'seen')).toBe('no_signal')
+  expect(await pass(server().ask, PLACE, PAIR, SEATS, 'seen')).toBe('no_signal')
+  expect(await pass(server().ask, PLACE, OF_THE_PHONE, SEATS, 'seen')).toBe('no_signal')
   const refused = server(refusal)
-  expect(await pass(refused.ask, PLACE, OF_THE_PHONE, FORMED, 'seen')).toBe('refused')
+  expect(await pass(refused.ask, PLACE, OF_THE_PHONE, SEATS, 'seen')).toBe('refused')
   expect(refused.heard).toHaveLength(1)
 })
 

@@ -21,8 +21,8 @@ export const groups = {
   suggested: 'Suggested',
   others: 'Other holds in groups',
   othersNeed: 'Groups of these are worked out with a signal.',
-  placed: (placed: number, here: number, made: number) =>
-    `${capital(number(made))} ${made === 1 ? 'group' : 'groups'}, ${placed} of ${here} placed`,
+  placed: (placed: number, here: number, made: number, from: string) =>
+    `${capital(number(made))} ${made === 1 ? 'group' : 'groups'}, ${placed} of ${here} placed; ${from}`,
   from: {
     made: {
       waiting: 'made on this phone, waiting to be sent',
@@ -44,11 +44,11 @@ export const groups = {
     made: {
       waiting: 'Made on this phone, waiting to be sent.',
       stored: 'Made on this phone, and sent.',
+      held: 'Made on this phone; a head teacher decides.',
       refused: 'Made on this phone; the server has not taken them.',
     },
     kept: 'Kept for tonight.',
     proposed: 'Proposed; nothing is kept yet.',
-    here: 'Found on this phone; nothing is kept yet.',
   },
   proven: 'By the rules nothing better exists.',
   bestFound: 'The best found in the time there was.',
@@ -64,6 +64,7 @@ export const groups = {
   steps: (n: number) => `${number(n)} ${n === 1 ? 'step' : 'steps'}`,
   agreedWayOut: (text: string) => `way out: ${text}`,
   sentence: stops,
+  capital,
   waysIn: (text: string) => stops(`In: ${text}`),
   waysOut: (text: string) => stops(`Out: ${text}`),
   spots: (names: readonly string[], spot: string) =>
@@ -83,7 +84,7 @@ export const groups = {
 
   // changing them
   hint: 'Tap two names and they change places.',
-  picked: (name: string) => `${name}: tap another name to change places, or ${name} again to leave it.`,
+  picked: (name: string) => `${name}: now another name, or ${name} again to leave it.`,
   unpicked: (name: string) => `${name} stays.`,
   swapped: (one: string, other: string) => `${one} and ${other} have changed places`,
   elsewhere: 'Elsewhere',
@@ -142,7 +143,7 @@ export const groups = {
   isLocked: (n: number) => `Group ${n} is locked: nobody changes it until a teacher unlocks it`,
   isUnlocked: (n: number) => `Group ${n} is not locked any more`,
   lockedHere: (n: number) =>
-    `Group ${n} is locked on this phone: regrouping leaves it. For everybody it needs a signal, and groups that are kept.`,
+    `Group ${n} is locked on this phone. For everybody it is once the server has it.`,
   unlockNeedsSignal: 'Unlocking needs a signal: the lock holds for everybody.',
   lockRefused: 'Somebody else has changed these groups: look at them again.',
 
