@@ -47,8 +47,8 @@ test('a way that asks nothing is only named', () => {
 
 test('each role is told with those of tonight for whom something is missing', () => {
   expect(needs(evening([AMARA, BAO, HANA]))).toEqual([
-    { role: 'base', says: 'lunge hold with no spot', missing: ['Hana'], everybody: false },
-    { role: 'flyer', says: 'hop with no spot', missing: ['Amara', 'Hana'], everybody: false },
+    { roles: ['base'], says: 'lunge hold with no spot', missing: ['Hana'], everybody: false },
+    { roles: ['flyer'], says: 'hop with no spot', missing: ['Amara', 'Hana'], everybody: false },
   ])
 })
 
@@ -77,9 +77,25 @@ test('a role that is the only one need not be said', () => {
   const lean = card({ roles: [{ role: 'partner' }, { role: 'spotter' }] })
   const way = { ...HOP, needs: [{ role: 'partner', says: 'bridge' }] }
   expect(needs(evening([]), { ...lean, ways_in: [PLAIN, way] } as Card)[0]).toEqual({
-    role: null,
+    roles: [],
     says: 'bridge',
     missing: [],
     everybody: false,
   })
+})
+
+test('what is asked of several roles alike is said once', () => {
+  const says = 'roll out with no spot'
+  const way = { ...HOP, needs: [{ role: 'base', says }, { role: 'flyer', says }] }
+  const of = card({ ways_in: [PLAIN, way] })
+  const roles = ['base', 'flyer']
+  expect(needs(evening([AMARA, BAO, HANA]), of)).toEqual([
+    { roles, says, missing: ['Amara', 'Hana'], everybody: false },
+  ])
+  const seats = [
+    { role: 'base', students: [{ id: 'Amara', name: 'Amara' }] },
+    { role: 'flyer', students: [{ id: 'Hana', name: 'Hana' }] },
+  ]
+  const now = evening([AMARA, BAO, HANA], [{ skill: 'rest', groups: [{ id: null, seats }] }])
+  expect(needs(now, of)).toEqual([{ roles, says, missing: ['Hana'], everybody: false }])
 })

@@ -1,6 +1,7 @@
 /**
- * The body that is drawn, as shares of stature: de Leva (1996), table 4, the mean of the sexes; widths
- * and the head's length: Drillis and Contini (1966) as in Winter (2009). The same as `engine/pose/body.py`.
+ * The body that is drawn, as shares of stature: de Leva (1996), table 4, the mean of the sexes;
+ * widths and the head's length: Drillis and Contini (1966) as in Winter (2009). The same as
+ * `engine/pose/body.py`.
  */
 export const UPPER_ARM = 0.1602
 export const FOREARM = 0.1534

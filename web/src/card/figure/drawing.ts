@@ -1,7 +1,7 @@
-/** What is drawn of a pose: paths, heads and labels in hundredths of a stature, y growing downward. */
+/** What is drawn of a pose: paths, heads and labels, in hundredths of a stature, y downward. */
 import { HEAD, LIMB } from './body'
 import { poseOf, type Box, type Figure, type Role, type Side, type Written } from './figures'
-import { jointsOf, mean, type Joints, type Point } from './joints'
+import { along, jointsOf, mean, type Joints, type Point } from './joints'
 import { labelled, type Circle, type Head, type Label } from './labels'
 import { placed } from './placing'
 
@@ -119,8 +119,8 @@ function limbs(joints: Joints, side: Side): Limb[] {
 }
 
 function limb(near: boolean, root: Point, bend: Point, rest: readonly Point[]): Limb {
-  const free: Point = [root[0] + (bend[0] - root[0]) * GROWS_OUT, root[1] + (bend[1] - root[1]) * GROWS_OUT]
-  return { near, path: line([root, bend, ...rest]), free: line([free, bend, ...rest]) }
+  const free = line([along(root, bend, GROWS_OUT), bend, ...rest])
+  return { near, path: line([root, bend, ...rest]), free }
 }
 
 function line(points: readonly Point[]): string {
@@ -143,7 +143,7 @@ function covered({ head, shoulders, back, hips, arms, legs }: Joints): Point[] {
   return [[head, shoulders, back, hips], ...arms, ...legs].flatMap((joints) =>
     joints.flatMap((start, index) => {
       const end = joints[index + 1] ?? start
-      return STEPS.map((step) => onPaper([start[0] + (end[0] - start[0]) * step, start[1] + (end[1] - start[1]) * step]))
+      return STEPS.map((step) => onPaper(along(start, end, step)))
     }),
   )
 }

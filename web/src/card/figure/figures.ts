@@ -61,7 +61,10 @@ export const POINTS: ReadonlyMap<string, Meant> = new Map<string, Meant>([
     [one, { kind: one, sides: [0] }],
     [`other_${one}`, { kind: one, sides: [1] }],
   ]),
-  ...['hips', 'back', 'shoulders', 'head'].map((kind): [string, Meant] => [kind, { kind, sides: [] }]),
+  ...['hips', 'back', 'shoulders', 'head'].map((kind): [string, Meant] => [
+    kind,
+    { kind, sides: [] },
+  ]),
 ])
 
 export function meant(name: string): Meant {
@@ -97,8 +100,7 @@ export function poseOf(written: Written): Pose {
 }
 
 function pair<T>(written: T | readonly T[] | undefined, other: T): Pair<T> {
-  if (!Array.isArray(written)) return [(written as T | undefined) ?? other, (written as T | undefined) ?? other]
-  const [first = other, second = other] = written as readonly T[]
+  const [first = other, second = first] = Array.isArray(written) ? written : [written ?? other]
   return [first, second]
 }
 

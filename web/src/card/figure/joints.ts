@@ -4,7 +4,7 @@
  * x grows to the right and y upward. The same as `engine/pose/joints.py`, and held to its answers.
  */
 import * as body from './body'
-import { ahead, meant, POINTS, SIDES, turns, type Figure, type Pair, type Side } from './figures'
+import { ahead, meant, SIDES, turns, type Figure, type Pair, type Side } from './figures'
 
 export type Point = readonly [x: number, y: number]
 
@@ -59,6 +59,11 @@ export function mean(points: readonly Point[]): Point {
   return [sum[0] / points.length, sum[1] / points.length]
 }
 
+/** The place between two points at a share of the way. */
+export function along([x, y]: Point, [toX, toY]: Point, share: number): Point {
+  return [x + (toX - x) * share, y + (toY - y) * share]
+}
+
 export function both<T>(of: (side: Side) => T): Pair<T> {
   return [of(0), of(1)]
 }
@@ -106,23 +111,23 @@ export function jointsOf(of: Body): Joints {
   }
 }
 
+/** Heel and toe; off the floor the heel is not told from the ankle. */
 function foot(of: Body, side: Side, ankle: Point): [Point, Point] {
   const { figure } = of
   const way = turns(figure, side)
-  const flat = stands(of, side, ankle[1])
-  const along = flat ? way * 90 : of.legs[side][1] - way * (90 - bent(of, side))
-  const sole = flat ? 180 : along + way * 90
   const length = figure.size * body.FOOT * (figure.faces === 'viewer' ? body.FORESHORTENED : 1)
-  const under = moved(ankle, sole, figure.size * body.ANKLE)
-  return [moved(under, along, -body.HEEL * length), moved(under, along, (1 - body.HEEL) * length)]
+  const flat = stands(of, side, ankle[1])
+  const ahead = flat ? way * 90 : of.legs[side][1] - way * (90 - bent(of, side))
+  const under = moved(ankle, ahead + way * 90, figure.size * body.ANKLE)
+  const toe = moved(under, ahead, (1 - body.HEEL) * length)
+  return [flat ? moved(under, ahead, -body.HEEL * length) : ankle, toe]
 }
 
 /** Whether a side's own point of a kind is among what the figure rests on or reaches with. */
 export function touches(figure: Figure, kind: string, side: Side): boolean {
-  return [...POINTS].some(
-    ([name, { kind: named, sides }]) =>
-      named === kind && sides.includes(side) && (name in figure.on || name in figure.reach),
-  )
+  return [...Object.keys(figure.on), ...Object.keys(figure.reach)]
+    .map(meant)
+    .some(({ kind: its, sides }) => its === kind && sides.includes(side))
 }
 
 function bent({ figure }: Body, side: Side): number {
@@ -159,10 +164,7 @@ function ofLimb(joints: Joints, kind: string, side: Side): Point {
     case 'hand':
       return hand
     case 'thigh':
-      return [
-        root[0] + (knee[0] - root[0]) * HIGH_ON_THE_THIGH,
-        root[1] + (knee[1] - root[1]) * HIGH_ON_THE_THIGH,
-      ]
+      return along(root, knee, HIGH_ON_THE_THIGH)
     case 'knee':
       return knee
     case 'shin':
@@ -191,8 +193,8 @@ export function depth({ size }: Figure, name: string): number {
 }
 
 /**
- * The places where a figure could touch the floor, half a limb's breadth above its skin. Before it is
- * placed it is not known which feet are near the floor: a steep one counts as flat.
+ * The places where a figure could touch the floor, half a limb's breadth above its skin. Before it
+ * is placed it is not known which feet are near the floor: a steep one counts as flat.
  */
 export function bottoms(of: Body): Point[] {
   const joints = jointsOf(of)
@@ -202,10 +204,10 @@ export function bottoms(of: Body): Point[] {
   })
   const limbs = SIDES.flatMap((side): Point[] => {
     const [, elbow, hand] = joints.arms[side]
-    const [, knee, ankle, heel, toe] = joints.legs[side]
+    const [, knee, ankle, , toe] = joints.legs[side]
     const flat = stands(of, side, ankle[1]) || (of.figure.ankle[side] === null && steep(of, side))
     const sole: Point = [ankle[0], ankle[1] - of.figure.size * body.ANKLE]
-    return [elbow, hand, knee, ...(flat ? [sole] : [ankle, heel, toe])]
+    return [elbow, hand, knee, ...(flat ? [sole] : [ankle, toe])]
   })
   return [...trunk, ...limbs]
 }

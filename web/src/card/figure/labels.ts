@@ -20,7 +20,7 @@ export interface Label {
   readonly corners: readonly [Point, Point]
 }
 
-/** As shares of the font's size: a letter's breadth, most of them; room to the head; middle to base line. */
+/** As shares of the font's size: breadth of a letter, room to the head, middle to base line. */
 const LETTER = 0.56
 const GAPS = [0.25, 1.4]
 const DROP = 0.35
@@ -47,9 +47,11 @@ export function labelled(
   return labels
 }
 
-function beside(word: string, { x, y, r, up }: Head, away: number, room: number, font: number): Label {
+function beside(word: string, head: Head, away: number, room: number, font: number): Label {
+  const { x, y, r, up } = head
   const along = (Math.atan2(up[0], -up[1]) * 180) / Math.PI + away
-  const [halfWidth, halfHeight, gap] = [(word.length * LETTER * font) / 2, font / 2, r + font * room]
+  const [halfWidth, halfHeight] = [(word.length * LETTER * font) / 2, font / 2]
+  const gap = r + font * room
   const middle: Point = [
     x + gap * sine(along) + halfWidth * facing(sine(along)),
     y - gap * cosine(along) - halfHeight * facing(cosine(along)),
@@ -78,9 +80,11 @@ function crowd(
   apart: number,
 ): number {
   const [[left, top], [right, bottom]] = corners
-  const covers = ({ x, y, r }: Circle) => x > left - r && x < right + r && y > top - r && y < bottom + r
+  const covers = ({ x, y, r }: Circle) =>
+    x > left - r && x < right + r && y > top - r && y < bottom + r
   const words = labels.filter(
-    ({ corners: [[l, t], [r, b]] }) => l < right + apart && r > left - apart && t < bottom && b > top,
+    ({ corners: [[l, t], [r, b]] }) =>
+      l < right + apart && r > left - apart && t < bottom && b > top,
   )
   const bad = words.length + heads.filter(covers).length + Number(bottom > 0)
   return BAD * bad + ink.filter(covers).length

@@ -3,8 +3,9 @@
  * The same as `engine/pose/placing.py`; what cannot meet ends as near as it comes.
  */
 import { FOREARM, LIMB, SHANK, THIGH, UPPER_ARM } from './body'
-import { ahead, meant, POINTS, turns, type Figure, type Pair, type Pose, type Side } from './figures'
-import { bodyOf, bottoms, depth, direction, distance, jointsOf, mean, moved, point } from './joints'
+import { ahead, meant, POINTS, turns } from './figures'
+import type { Figure, Pair, Pose, Side } from './figures'
+import { along, bodyOf, bottoms, depth, direction, distance, jointsOf, mean, moved, point } from './joints'
 import type { Body, Point } from './joints'
 
 const surfaces = ['floor', 'box']
@@ -19,11 +20,12 @@ interface Mark {
 }
 
 type Bodies = Map<string, Body>
+type Reach = readonly [Figure, key: string]
 
 export function placed(pose: Pose): Body[] {
   const bodies: Bodies = new Map()
-  let waiting: [Figure, key: string][] = pose.figures.flatMap((figure) =>
-    [...POINTS.keys()].filter((key) => key in figure.reach).map((key): [Figure, string] => [figure, key]),
+  let waiting = pose.figures.flatMap((figure) =>
+    [...POINTS.keys()].filter((key) => key in figure.reach).map((key): Reach => [figure, key]),
   )
   for (const figure of pose.figures) {
     const marks = [...POINTS.keys()]
@@ -40,7 +42,7 @@ export function placed(pose: Pose): Body[] {
   return [...bodies.values()]
 }
 
-function isThere([figure, key]: [Figure, string], bodies: Bodies): boolean {
+function isThere([figure, key]: Reach, bodies: Bodies): boolean {
   const [name] = theirs(figure.reach[key] ?? '')
   return bodies.has(figure.name) && (bodies.has(name) || surfaces.includes(name))
 }
@@ -149,10 +151,8 @@ function sideOf(kind: string, side: Side): string {
 function aim(body: Body, own: string, other: Body, at: string): Point {
   if (meant(own).kind === 'foot') return onTop(body.figure, own, other, at)
   if (!reachesBack(other.figure, at, body.figure, own)) return point(other, at)
-  const [x, y] = root(body, own)
-  const [theirX, theirY] = root(other, at)
   const part = body.figure.size / (body.figure.size + other.figure.size)
-  return [x + (theirX - x) * part, y + (theirY - y) * part]
+  return along(root(body, own), root(other, at), part)
 }
 
 function reachesBack(other: Figure, at: string, figure: Figure, own: string): boolean {
@@ -180,8 +180,9 @@ function ends(body: Body, kind: string, side: Side): [root: Point, end: Point, l
 }
 
 function withLimb(body: Body, kind: string, side: Side, limb: Pair): Body {
-  const swapped = ([first, second]: Pair<Pair>): Pair<Pair> => (side ? [first, limb] : [limb, second])
-  return kind === 'hand' ? { ...body, arms: swapped(body.arms) } : { ...body, legs: swapped(body.legs) }
+  const swapped = ([one, two]: Pair<Pair>): Pair<Pair> => (side ? [one, limb] : [limb, two])
+  if (kind === 'hand') return { ...body, arms: swapped(body.arms) }
+  return { ...body, legs: swapped(body.legs) }
 }
 
 /** The limb turned at its root, as little as need be, until its end is at a height. */

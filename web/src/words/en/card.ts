@@ -56,17 +56,17 @@ export const card = {
   measured: (figure: number, unit: string) =>
     `By ${unit === 's' ? 'the clock' : 'counting'}: clean from ${figure} ${unit}, shaky from ${figure / 2} ${unit}.`,
   ways: { ways_in: 'Ways in', shapes: 'Shapes', ways_out: 'Ways out' },
-  needs: (role: string, says: string) => `Needs of the ${role}: ${says}`,
-  needsAlone: (says: string) => `Needs: ${says}`,
+  needs: (roles: readonly string[], says: string) => `Asked of ${LIST.format(roles)}: ${says}.`,
+  needsAlone: (says: string) => `Asked: ${says}.`,
   waySpot: (says: string) => `Spot: ${says}`,
   missing: (names: readonly string[]) => `Tonight something is missing for ${LIST.format(names)}.`,
   missingForAll: 'Tonight something is missing for everybody.',
   missingForNone: 'Tonight nobody misses anything for it.',
-  roles: 'Who does what',
+  roles: 'Roles',
   many: (min: number, max: number, role: string) =>
     `${min === max ? min : `${min} to ${max}`} as ${role}`,
   asks: (loads: readonly (keyof typeof LOADS)[]) => LIST.format(loads.map((one) => LOADS[one])),
-  resting: 'Where one of these rests for a child, she does not take that role.',
+  resting: 'Where one of these rests for a child, the role rests with it.',
   lineSize: (size: number) => `While it is being learned: at most ${size} in one group.`,
   atHome: 'At home',
 }

@@ -30,7 +30,7 @@ export const child = {
   lines: 'Where she stands',
   noLines: 'New on this phone: the server has not told of her yet.',
   waysUp: 'Where she could be up',
-  waysUpNeedSignal: 'This needs a signal once.',
+  waysUpNeedSignal: 'No answer from the server: this needs a signal once.',
   notOnServer: 'The server does not know her in this lesson yet.',
   waysUpFailed: 'The server did not say. It is asked again when the page is opened.',
   fits: 'Could go up tonight',
@@ -54,7 +54,7 @@ export const child = {
   outcome: { not_there: 'not there yet', shaky: 'shaky', clean: 'clean' },
   goesOn: (skill: string, criterion: string) =>
     ended(`On with ${lower(skill)}. Clean is: ${lower(criterion)}`),
-  begins: (skill: string) => `New soon: ${lower(skill)}.`,
+  begins: (skill: string) => `Coming up: ${lower(skill)}.`,
   onTheWay: (skill: string, says: string) => ended(`For ${lower(skill)}: ${says}`),
   nothingNext: 'On with what she has begun.',
   practise: (skill: string, how: string) => ended(`${skill}. ${how}`),

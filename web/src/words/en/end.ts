@@ -30,8 +30,8 @@ export const end = {
     `${name}: ${skill}, ${kind}, ${phase}`,
   somebody: 'A child',
   note: 'One line for next week',
-  noteHint: 'About the lesson: skills, mats, music. Nothing about health, and nobody by quarrel.',
-  left: (count: number) => `${count} more characters`,
+  noteHint: (most: number) =>
+    `About the lesson: skills, mats, music. No health, no quarrels. At most ${most} characters.`,
   keep: 'Keep the line',
   kept: 'The line is on this phone',
   noNote: 'No line is written.',
