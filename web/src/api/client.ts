@@ -12,6 +12,8 @@ export interface Asked {
   readonly version?: string
   /** Whose rows these are; without it whoever has signed in. */
   readonly member?: string
+  /** How long to wait for the answer, where that is not as usual. */
+  readonly patience_ms?: number
 }
 
 export type Method = 'GET' | 'POST' | 'PUT' | 'PATCH' | 'DELETE'
@@ -30,7 +32,6 @@ interface World {
   readonly cookies: () => string
   readonly now: () => number
   readonly heard: (heard: Heard) => void
-  readonly time_out_ms?: number
 }
 
 export function client(world: World): Ask {
@@ -60,7 +61,7 @@ async function once(
   world: World,
   method: Method,
   url: string,
-  { body, etag, version, member }: Asked,
+  { body, etag, version, member, patience_ms = TIME_OUT_MS }: Asked,
   csrf: string | null,
 ): Promise<Reply> {
   const headers: Record<string, string> = { Accept: 'application/json' }
@@ -69,7 +70,7 @@ async function once(
   if (version) headers['If-Match'] = version
   if (member) headers['X-Member'] = member
   if (csrf) headers['X-CSRFToken'] = csrf
-  const signal = AbortSignal.timeout(world.time_out_ms ?? TIME_OUT_MS)
+  const signal = AbortSignal.timeout(patience_ms)
   const sent_at = world.now()
   const init: RequestInit = {
     method,

@@ -11,6 +11,8 @@ interface World {
   readonly broke: (error: unknown) => void
 }
 
+/** Meanwhile what was kept is shown; a whole evening may take a busy server a while. */
+const PATIENCE_MS = 45_000
 const MISSED = new Set<Reading<unknown>['trouble']>(['no_signal', 401, 409])
 
 class Document<T> implements Reading<T> {
@@ -50,7 +52,11 @@ class Document<T> implements Reading<T> {
   async #ask(): Promise<void> {
     const { store, ask, now, broke } = this.#world
     await this.#kept.catch(broke)
-    const reply = await ask('GET', this.#url, { etag: this.#etag, member: store.member })
+    const reply = await ask('GET', this.#url, {
+      etag: this.#etag,
+      member: store.member,
+      patience_ms: PATIENCE_MS,
+    })
     if (reply.is !== 'answer') {
       this.trouble = reply.is === 'silence' ? 'no_signal' : reply.status
       return

@@ -31,5 +31,6 @@ worker.addEventListener('fetch', (event) => {
   if (request.method !== 'GET' || origin !== worker.location.origin) return
   if (OF_THE_SERVER.test(pathname)) return
   const asked = request.mode === 'navigate' ? SHELL : request
-  event.respondWith(caches.match(asked, { ignoreVary: true }).then((kept) => kept ?? fetch(request)))
+  const of = { cacheName: KEPT, ignoreVary: true }
+  event.respondWith(caches.match(asked, of).then((kept) => kept ?? fetch(request)))
 })
