@@ -36,6 +36,7 @@ async function forEverybody(work: Work, group: GroupShown): Promise<void> {
   if (view?.source === 'made') {
     await phone().sync.now()
     await work.evening.refresh()
+    if (work.closed) return
   }
   const places = placesOf(seatsOf(group.seats))
   const kept = work.view?.groups.find((one) => placesOf(seatsOf(one.seats)) === places)
@@ -48,7 +49,7 @@ async function forEverybody(work: Work, group: GroupShown): Promise<void> {
 
 async function onServer(work: Work, { id }: GroupShown, locked: boolean): Promise<Done> {
   if (id === null) return 'no_signal'
-  return lock(phone().ask, placeOf(work), work.view?.version ?? 0, id, locked)
+  return lock(phone().ask, placeOf(work), work.version, id, locked)
 }
 
 async function told(work: Work, done: Done, sentence: string): Promise<void> {

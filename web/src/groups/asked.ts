@@ -76,8 +76,10 @@ function notIn(others: readonly { id: string }[]) {
   return ({ id }: { id: string }) => !others.some((one) => one.id === id)
 }
 
+/** Each once: what the server says of every group is said of whichever group it holds for. */
 function saysOf({ sheet }: Tonight, skill: string): Found[] {
-  return [...sheet.kept, ...sheet.proposed]
+  const all = [...sheet.kept, ...sheet.proposed]
     .filter((one) => one.skill === skill)
     .flatMap((one) => one.groups.flatMap((group) => group.says))
+  return [...new Map(all.map((say) => [JSON.stringify(say), say])).values()]
 }

@@ -53,8 +53,6 @@ export interface GroupsShown {
   readonly checked: boolean
   /** Of a proposal: whether by the rules nothing better exists. */
   readonly proven: boolean | null
-  /** What the next change is based on. */
-  readonly version: number
   readonly conflict: Conflict | null
 }
 
@@ -72,16 +70,24 @@ export function viewOf(
   if (found.source === 'made') {
     const conflict = conflictOf(tonight, card.skill)
     const formed = withLocks(tonight, card.skill, found.made.groups, locks)
-    const version = versionOf(tonight, card.skill, found.made)
-    return { ...formedView(tonight, card, around, formed, locks), source: 'made', version, conflict }
+    return { ...formedView(tonight, card, around, formed, locks), source: 'made', conflict }
   }
   const { groups, source } = found
-  const shared = { source, version: groups.version, conflict: null } as const
+  const shared = { source, conflict: null } as const
   if (around.table && !asOnTheSheet(tonight)) {
     const formed = formedOf(groups, locks)
     return { ...formedView(tonight, card, around, formed, locks), ...shared }
   }
   return { ...toldView(tonight, card, groups, locks), ...shared }
+}
+
+/** The version that whoever changes the groups now has seen; 0: nothing was ever kept. */
+export function versionNow(tonight: Tonight, skill: string, asked: Groups | null): number {
+  const found = freshest(tonight, skill)
+  if (found?.source !== 'made') return (found?.groups ?? asked)?.version ?? 0
+  const { row } = found.made
+  if (row.state === 'stored' && row.version !== null) return row.version
+  return row.body.based_on ?? keptOf(tonight, skill)?.version ?? 0
 }
 
 /** Groups in whatever state of being changed, with what the phone finds in them. */
@@ -91,7 +97,7 @@ export function formedView(
   around: Around,
   formed: readonly Formed[],
   locks: Locks,
-): Omit<GroupsShown, 'source' | 'version' | 'conflict'> {
+): Omit<GroupsShown, 'source' | 'conflict'> {
   const asked = askedOf(tonight, card, around)
   const found = asked && check(asked, formed)
   const spotters = spottersOf(tonight, around.table, card.skill, formed.length)
@@ -130,7 +136,7 @@ export function formedView(
 
 /** Groups as the server tells them, of an evening as it knows it. */
 function toldView(tonight: Tonight, card: Card, told: Groups, locks: Locks) {
-  const shown: Omit<GroupsShown, 'source' | 'version' | 'conflict'> = {
+  const shown: Omit<GroupsShown, 'source' | 'conflict'> = {
     groups: told.groups.map((group) => ({
       ...group,
       locked: lockOf(tonight, card.skill, asFormed(group, locks), locks),
@@ -206,10 +212,4 @@ function seatsShown({ children }: Tonight, card: Card, seats: Seats): SeatsShown
           gone: known.get(id)?.state !== 'here',
         })),
     }))
-}
-
-/** The version that somebody who changes these has seen last. */
-function versionOf(tonight: Tonight, skill: string, { row }: MadeGroups): number {
-  if (row.state === 'stored' && row.version !== null) return row.version
-  return row.body.based_on ?? keptOf(tonight, skill)?.version ?? 0
 }

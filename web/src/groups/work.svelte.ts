@@ -19,7 +19,7 @@ import { askedOf, tableIn, type Around } from './asked'
 import { choiceOf, type Locks } from './locks'
 import { freshest, placesOf, studentsIn } from './seats'
 import { mayBeKept, mended, verdictOn } from './verdict'
-import { formedIn, formedView, viewOf, type GroupsShown } from './view'
+import { formedIn, formedView, versionNow, viewOf, type GroupsShown } from './view'
 
 const said = words.groups
 const WAIT_MS = 5000
@@ -63,6 +63,8 @@ export class Work {
     this.draft ? verdictOn(this.asked, this.formed, this.draft) : null,
   )
   readonly mended = $derived.by(() => (this.draft ? mended(this.asked, this.draft) : null))
+  /** The page has been left. */
+  closed = false
   #table = $state.raw<Reading<PairTable> | null>(null)
 
   constructor(evening: Evening, skill: string) {
@@ -98,6 +100,11 @@ export class Work {
   /** Reads anew what stops and asks. */
   async again(): Promise<void> {
     await Promise.all([this.evening.refresh(), this.#table?.refresh()])
+  }
+
+  /** Not derived: it must hold for an Undo that is tapped when this page is left already. */
+  get version(): number {
+    return this.evening.now ? versionNow(this.evening.now, this.skill, this.proposal) : 0
   }
 
   name(student: string): string {
@@ -194,7 +201,7 @@ export class Work {
 
   async #keep(groups: readonly Formed[]): Promise<boolean> {
     const seated = groups.filter(({ seats }) => studentsIn(seats).length > 0)
-    return written(() => this.evening.keep(this.skill, seated, this.view?.version ?? 0))
+    return written(() => this.evening.keep(this.skill, seated, this.version))
   }
 
   /** The phone's own proposal, where nobody has one. */
@@ -203,7 +210,7 @@ export class Work {
     const { groups, stops, proven } = propose(this.asked)
     const shown = formedView(this.now, this.card, this.around, groups, this.locks)
     const found = { ...shown, stops: stops.length > 0 ? stops : shown.stops, proven }
-    return { ...found, source: 'proposed', version: 0, conflict: null }
+    return { ...found, source: 'proposed', conflict: null }
   }
 }
 

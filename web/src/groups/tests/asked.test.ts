@@ -2,7 +2,7 @@ import { expect, test } from 'vitest'
 import { tonight } from '../../lesson/tonight'
 import { made, type Bodies, type Row } from '../../store/row'
 import { askedOf, asOnTheSheet, type Around } from '../asked'
-import { AROUND, entered, evening, SEAT, table } from './evening'
+import { AROUND, entered, evening, group, groups, SEAT, table } from './evening'
 
 function said(what: object): Row {
   const body = { id: 'l', said: what } as Bodies['lesson']
@@ -44,4 +44,11 @@ test('the evening is as on the sheet until something is entered that changes it'
   const visit = tonight({ sheet, read_at: 0, tries: [], names, rows: [entered('Zola', 'here')] })
   expect(visit.children).toHaveLength(6)
   expect(asOnTheSheet(visit)).toBe(false)
+})
+
+test('what the server says of every group is handed on once', () => {
+  const say = { code: 'last_lift', sentence: 'the last lift goes up by 17:35', students: [], role: null }
+  const both = [{ base: ['Amara'], flyer: ['Bao'] }, { base: ['Cli'], flyer: ['Demba'] }]
+  const kept = [groups('seat', both.map((seats) => group(seats, { says: [say] })), { version: 1 })]
+  expect(askedOf(evening({ sheet: { kept } }), SEAT, AROUND)?.says).toEqual([say])
 })
