@@ -71,6 +71,8 @@ def _misplaced(pose: Pose, lifted: bool) -> Iterator[PoseFault]:
             yield PoseFault(index, "", f"is {_percent(-low)} below the floor")
         elif lifted and body.figure.role == "flyer" and low < CLOSE:
             yield PoseFault(index, "", "the card says lifted, but here the flyer is on the floor")
+        elif not body.figure.on and low > CLOSE:
+            yield PoseFault(index, "", f"is {_percent(low)} above the floor: say what it is on")
 
 
 def _percent(share: float) -> str:

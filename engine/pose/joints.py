@@ -118,26 +118,20 @@ def joints_of(body: Body) -> Joints:
 
 
 def _foot(body: Body, side: int, ankle: Point) -> tuple[Point, Point]:
-    figure, shank = body.figure, body.legs[side][1]
-    along, sole = shank, shank
-    turns = figure.turns(side)
-    if _stands(body, side, ankle[1]):
-        along, sole = turns * 90.0, 180.0
-    else:
-        along = shank - turns * (90 - _bent(body, side))
-        sole = along + turns * 90
+    """Heel and toe; off the floor the heel is not told from the ankle."""
+    figure, turns = body.figure, body.figure.turns(side)
     length = figure.size * FOOT * (FORESHORTENED if figure.faces == "viewer" else 1)
-    under = moved(ankle, sole, figure.size * ANKLE)
-    return moved(under, along, -HEEL * length), moved(under, along, (1 - HEEL) * length)
+    flat = _stands(body, side, ankle[1])
+    along = turns * 90 if flat else body.legs[side][1] - turns * (90 - _bent(body, side))
+    under = moved(ankle, along + turns * 90, figure.size * ANKLE)
+    toe = moved(under, along, (1 - HEEL) * length)
+    return (moved(under, along, -HEEL * length) if flat else ankle), toe
 
 
 def _touches(figure: Figure, kind: str, side: int) -> bool:
     """Whether a side's own point of that kind is named among what it rests on or reaches with."""
-    return any(POINTS[name][0] == kind and side in POINTS[name][1] for name in _contacts(figure))
-
-
-def _contacts(figure: Figure) -> list[str]:
-    return [name for name in POINTS if name in figure.on or name in figure.reach]
+    named = (POINTS[name] for name in (*figure.on, *figure.reach))
+    return any(kind == its and side in sides for its, sides in named)
 
 
 def _bent(body: Body, side: int) -> float:
@@ -218,10 +212,10 @@ def bottoms(body: Body) -> Iterator[Point]:
         yield x, y - depth(figure, name)
     for side in (0, 1):
         yield from joints.arms[side][1:]
-        _, knee, ankle, heel, toe = joints.legs[side]
+        _, knee, ankle, _, toe = joints.legs[side]
         yield knee
         written = figure.ankle[side] is not None
         if _stands(body, side, ankle[1]) or (not written and _steep(body, side)):
             yield ankle[0], ankle[1] - figure.size * ANKLE
         else:
-            yield from (ankle, heel, toe)
+            yield from (ankle, toe)

@@ -5,10 +5,10 @@
 import { FOREARM, LIMB, SHANK, THIGH, UPPER_ARM } from './body'
 import { ahead, meant, POINTS, turns } from './figures'
 import type { Figure, Pair, Pose, Side } from './figures'
-import { along, bodyOf, bottoms, depth, direction, distance, jointsOf, mean, moved, point } from './joints'
-import type { Body, Point } from './joints'
+import { along, bodyOf, bottoms, depth, direction, distance } from './joints'
+import { jointsOf, mean, moved, point, type Body, type Point } from './joints'
 
-const surfaces = ['floor', 'box']
+const SURFACES = ['floor', 'box']
 /** Heights that are one height. */
 const SAME = 1e-6
 
@@ -44,7 +44,7 @@ export function placed(pose: Pose): Body[] {
 
 function isThere([figure, key]: Reach, bodies: Bodies): boolean {
   const [name] = theirs(figure.reach[key] ?? '')
-  return bodies.has(figure.name) && (bodies.has(name) || surfaces.includes(name))
+  return bodies.has(figure.name) && (bodies.has(name) || SURFACES.includes(name))
 }
 
 function rested(figure: Figure, [first, second]: readonly Mark[]): Body {
