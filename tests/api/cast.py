@@ -13,7 +13,7 @@ from uuid import UUID, uuid4
 from rest_framework.test import APIClient
 
 from accounts import tokens
-from accounts.models import ASSISTANT, TEACHER, Member, School
+from accounts.models import ASSISTANT, TEACHER, Account, Member, School
 from classes import lessons
 from classes.classes import view
 from classes.models import (
@@ -105,6 +105,25 @@ class World:
             text = tokens.issue(factories.scope(member), member_id=member.id, at=NOW)
             client.credentials(HTTP_AUTHORIZATION=f"Token {text}")
         return client
+
+    def browser(self, who: str) -> APIClient:
+        """A browser in which one of the cast has signed in, as the client asks with it."""
+        member = self.members[who]
+        if member.account is None:
+            member.account = Account.objects.create_user(f"{who}@lantern.example")
+            member.save()
+        client = signed_in(member.account)
+        client.credentials(**client._credentials, HTTP_X_MEMBER=str(member.id))
+        return client
+
+
+def signed_in(account: Account) -> APIClient:
+    """A browser with the session of an account, which sends back the token of its pages."""
+    client = APIClient(enforce_csrf_checks=True)
+    client.force_login(account)
+    client.get("/api/v1/session")
+    client.credentials(HTTP_X_CSRFTOKEN=client.cookies["csrftoken"].value)
+    return client
 
 
 def build() -> World:

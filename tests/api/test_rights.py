@@ -24,8 +24,16 @@ PARAMETERS = {
     *("limit", "member", "on", "open", "role", "since", "skill", "student", "what"),
 }
 SHARED = {"skill_id", "edition", "term"}
+# What is of a token or of a browser alone.
+TOKEN_OR_BROWSER = {"DELETE token-current": 401, "PUT session": 200}
 OPEN = {row.route for row in ROWS if row.nobody != 401}
 MAY_CHANGE = {"accounts.Rate", "accounts.Event", "accounts.Token"}
+
+
+@pytest.fixture(autouse=True)
+def built_client(settings, tmp_path):
+    settings.WEB_BUILT = tmp_path
+    (tmp_path / "index.html").write_text("<!doctype html><title>Counterpoise</title>")
 
 
 def body_of(right):
@@ -106,6 +114,11 @@ def rows_elsewhere(world, who):
     }
 
 
+def every_row_but_counts():
+    rows = factories.every_row()
+    return {label: rows[label] for label in rows if label != "accounts.Rate"}
+
+
 def test_the_page_of_rights_is_this_table():
     # `make rights` writes it anew.
     assert PAGE.read_text(encoding="utf-8") == as_markdown(ROWS)
@@ -148,6 +161,28 @@ def test_without_a_token(world, right):
     if right.route not in OPEN:
         response = world.client(None).options(address(right, world.own))
         assert response.status_code == (401 if right.api else 405)
+
+
+@pytest.mark.parametrize(
+    "right", [row for row in ROWS if row.api and row.nobody == 401], ids=lambda right: right.label
+)
+def test_a_browser_may_what_a_token_may_and_changes_nothing_for_other_pages(world, right):
+    for who in CALLERS:
+        browser = world.browser(who)
+        with transaction.atomic():
+            response = call(world, browser, right, world.own)
+            transaction.set_rollback(True)
+        expected = TOKEN_OR_BROWSER.get(right.label, right.statuses(who)["own"])
+        assert response.status_code == expected, f"{right.label} as {who}: {told(response)[:400]}"
+        if right.method == "GET":
+            continue
+        browser.credentials(HTTP_X_MEMBER=str(world.members[who].id))
+        before = every_row_but_counts()
+        refused = call(world, browser, right, world.own)
+        assert (refused.status_code, refused.json()["code"]) == (
+            (401, "signed_out") if right.route == "token-current" else (403, "csrf_failed")
+        )
+        assert every_row_but_counts() == before
 
 
 @pytest.mark.parametrize("right", [r for r in ROWS if r.method == "GET"], ids=lambda r: r.label)
