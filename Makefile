@@ -69,7 +69,7 @@ stack: setup web
 	@exec $(PY) manage.py stack --port $(PORT)
 
 test: .venv/dev.ready
-	@$(PY) -m pytest -q -n 2 --dist loadfile
+	@$(PY) -m pytest -q -n 2 --dist loadfile --no-loadscope-reorder
 
 # The client's own tests; its types are those of the contract, its packages come from anywhere.
 web-test: web/node_modules/.package-lock.json
@@ -77,6 +77,10 @@ web-test: web/node_modules/.package-lock.json
 	@cd web && $(WITH_NODE) npm run --silent test
 	@cd web && $(WITH_NODE) npm run --silent schema -- --check
 	@! grep -n '"resolved"' web/package-lock.json
+
+# A real browser on the built client and a server of its own.
+browser: .venv/dev.ready web
+	@BROWSER=1 $(PY) -m pytest -q -n 2 --dist loadfile tests/browser
 
 lint: .venv/dev.ready
 	@$(PY) -m ruff check .
