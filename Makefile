@@ -7,7 +7,7 @@ DEMO ?= 1
 SERVE ?= 1
 PORT ?= 8000
 
-.PHONY: setup web run stack test web-test lint openapi rights fuzz bench mutants lock
+.PHONY: setup web run stack test web-test browser lint openapi rights fuzz bench mutants lock
 
 # uv installs in seconds; where it cannot be had or fails, pip does the same more slowly.
 define sync
