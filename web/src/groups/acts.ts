@@ -73,7 +73,7 @@ export async function passAsk(
 ): Promise<Done> {
   const done = await pass(phone().ask, placeOf(work), found, seatsOf(group.seats), reason)
   if (done === 'done') {
-    await work.again()
+    void work.again()
     notices.say(said.passed(said.reasons[reason]))
   }
   return done

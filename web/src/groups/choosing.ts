@@ -63,6 +63,17 @@ export function nextGroup({ groups }: Pick<Choosing, 'groups' | 'at'>, sizes: re
   }
 }
 
+/** Who is placed where. */
+export function placesIn({ groups }: Choosing): ReadonlyMap<string, Choosing['at']> {
+  return new Map(
+    groups.flatMap((seats, group) =>
+      Object.entries(seats).flatMap(([role, held]) =>
+        held.map((student) => [student, { group, role: role as Role }] as const),
+      ),
+    ),
+  )
+}
+
 /** Groups of nobody are none. */
 export function formedBy({ groups }: Choosing): Formed[] {
   return groups

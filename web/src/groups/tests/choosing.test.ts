@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { begun, formedBy, nextGroup, put, sizesOf, takenOut, toPlace, type Size } from '../choosing'
+import { begun, formedBy, nextGroup, placesIn, put, sizesOf, takenOut, toPlace, type Size } from '../choosing'
 import { LEAN, SEAT, table } from './evening'
 
 const PAIRS: Size[] = [
@@ -33,6 +33,14 @@ test('whoever is taken out may be put elsewhere, and is never in two places', ()
   const back = put(toPlace(out, 0, 'base'), PAIRS, 'b')
   expect(seats(back)).toEqual([{ base: ['b'] }])
   expect(back.at).toEqual({ group: 0, role: 'flyer' })
+})
+
+test('everybody who is placed is known by her place', () => {
+  expect([...placesIn(tapped(PAIRS, 'a', 'b', 'c'))]).toEqual([
+    ['a', { group: 0, role: 'base' }],
+    ['b', { group: 0, role: 'flyer' }],
+    ['c', { group: 1, role: 'base' }],
+  ])
 })
 
 test('an empty group is used before a new one is begun', () => {

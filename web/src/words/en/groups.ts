@@ -83,7 +83,7 @@ export const groups = {
   toMat: 'To the mat',
 
   // changing them
-  hint: 'Tap two names and they change places.',
+  hint: 'Tap two names to change places.',
   picked: (name: string) => `${name}: now another name, or ${name} again to leave it.`,
   unpicked: (name: string) => `${name} stays.`,
   swapped: (one: string, other: string) => `${one} and ${other} have changed places`,
@@ -131,7 +131,9 @@ export const groups = {
   names: 'Names',
   everybody: 'Everybody has a place.',
   choseDone: 'Look at them',
-  takeOut: (name: string) => `Take ${name} out`,
+  inPlace: (group: number, role: string) =>
+    role === 'partner' ? `group ${group}` : `group ${group}, ${role}`,
+  place: (role: string, names: readonly string[]) => `${role}: ${names.join(', ') || 'nobody yet'}`,
   cancel: 'Leave it',
 
   // locks
