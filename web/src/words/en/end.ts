@@ -20,7 +20,9 @@ export const end = {
   unsent: 'On this phone',
   allSent: 'Everything is sent.',
   waiting: (count: number) =>
-    `${rows(count)} wait${count === 1 ? 's' : ''} on this phone, and go by themselves with a signal.`,
+    count === 1
+      ? '1 entry waits on this phone, and goes by itself with a signal.'
+      : `${count} entries wait on this phone, and go by themselves with a signal.`,
   held: (count: number) => `${rows(count)} ${count === 1 ? 'is' : 'are'} held for a head teacher.`,
   refused: (count: number) => `${rows(count)} ${count === 1 ? 'was' : 'were'} refused: look at them.`,
   toRows: 'What is on this phone',
