@@ -1,5 +1,5 @@
 /** What is on this phone, in one line. */
-import { since } from '../parts/when'
+import { clockTime, localDate, shortDate } from '../parts/when'
 import type { Sync, SignedIn } from '../shell/phone'
 import type { Counts } from '../store/store'
 import { words } from '../words/words'
@@ -29,5 +29,11 @@ function waiting(
   if (standing === 'signed_out') return said.signedOut(what)
   if (standing === 'other_member') return said.otherMember(what)
   if (standing === 'update') return said.update(what)
-  return said.since(what, since(counts.since, now))
+  return said.since(what, when(counts.since, now))
+}
+
+function when(moment: number, now: number): string {
+  const time = clockTime(moment)
+  const day = localDate(moment)
+  return day === localDate(now) ? time : `${shortDate(day)}, ${time}`
 }

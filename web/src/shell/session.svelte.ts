@@ -80,9 +80,10 @@ class OnThisPhone implements Session {
     return true
   }
 
-  /** The server has answered that it knows nobody, or somebody else. */
+  /** The server has answered that nobody is signed in any more. */
   ended(): void {
     this.signedIn = 'ended'
+    this.members = []
   }
 
   async signIn(email: string, password: string, stay: boolean): Promise<SignInAnswer> {
@@ -150,6 +151,7 @@ class OnThisPhone implements Session {
     }
     await device.set('sign_out_due', true)
     await device.set('current', null)
+    await device.set('last_sign_in', null)
     await Promise.race([this.#endThere(), after(SENDING_MS)])
     await store.forgetReads()
     reload()

@@ -119,9 +119,9 @@ function listener(measure: (heard: Heard) => void, signal: () => void) {
       return
     }
     measure(heard)
-    if (reply.is === 'refusal' && ['signed_out', 'other_member'].includes(reply.problem.code)) {
-      session.ended()
-    }
+    const code = reply.is === 'refusal' ? reply.problem.code : null
+    if (code === 'signed_out') session.ended()
+    if (code === 'other_member') void session.ask().catch(broke)
     // Some of a server may answer and some not: then this must not go round and round.
     if (!silent || now() - woken < SIGNAL_MS) return
     silent = false

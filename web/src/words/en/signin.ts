@@ -33,16 +33,17 @@ export const signin = {
 
   left: 'On this phone for others',
   leftFor: (n: number, only: boolean, name: string) =>
-    `${only ? tries(n) : entries(n)} of ${name} ${n === 1 ? 'waits' : 'wait'} here for ${name}.`,
-  leftHelp: 'They are sent when she signs in here.',
-  rescue: 'She cannot? Save her tries as a file for a head teacher',
+    `${only ? tries(n) : entries(n)} of ${name} ${n === 1 ? 'waits' : 'wait'} here for ${name} ` +
+    'to sign in.',
+  rescue: (name: string) => `Where ${name} cannot: save the tries as a file for a head teacher`,
 
   againTitle: 'Sign in again to send',
   again: 'Sign in again',
   againHelp: (name: string) =>
     `What ${name} enters is kept on this phone all the while. The page beneath stays as it is.`,
   other: (email: string, name: string) =>
-    `${email} is not ${name}. What waits here is ${name}’s: only she can send it.`,
+    `Signed in here now: ${email}. What waits was entered by ${name}, and is sent once ${name} ` +
+    'has signed in.',
   goOnAs: (name: string) => `Go on as ${name}`,
   notHer: (name: string) => `Sign in as ${name}`,
 
@@ -51,7 +52,7 @@ export const signin = {
   leaveTitle: 'Not all is sent',
   leaveTries: (n: number, only: boolean) =>
     `${only ? tries(n) : entries(n)} ${n === 1 ? 'is' : 'are'} still on this phone.`,
-  leaveHelp: 'They stay here until you sign in on this phone again.',
+  leaveHelp: 'What stays here is sent once you sign in on this phone again.',
   stayHere: 'Stay signed in',
   leave: 'Sign out, keep them here',
 
