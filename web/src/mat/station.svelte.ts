@@ -31,6 +31,7 @@ export class Station {
   #taps: readonly Tap[] = []
   #touch: Touch | null = null
   #line: Joined | null = null
+  #before: Promise<unknown> = Promise.resolve()
 
   constructor(evening: Evening, card: Card) {
     this.#evening = evening
@@ -75,53 +76,31 @@ export class Station {
   }
 
   /** A try of a group, or of one child, at a moment by the clock of events. */
-  async tried(seats: readonly Seat[], way: Way, said: Said, at: number): Promise<void> {
-    const entries = entriesOf(this.card.skill, seats, way, said)
-    await this.write(entries, at, told(this.card, seats, said))
-  }
-
-  /** Tries as one write; the attempts, or null where they are not on this phone. */
-  async write(entries: readonly Entry[], at: number, text: string): Promise<string[] | null> {
-    const tries = await onDisk(this.#evening.log(entries))
-    if (tries === null) return null
-    const attempts = tries.map((one) => one.attempt)
-    this.#taps = [...this.#taps, { at, attempts }]
-    this.#steps = [...this.#steps, { kind: 'tried', attempts }]
-    notices.say(text)
-    return attempts
+  tried(seats: readonly Seat[], way: Way, said: Said, at: number): Promise<string[] | null> {
+    return this.#inTurn(() => this.#tried(seats, way, said, at))
   }
 
   /** An outcome on one child of a group: it corrects what was just said of her, or is a try. */
-  async child(seat: Seat, way: Way, outcome: Outcome, at: number): Promise<void> {
-    const corrected = correctedBy(this.#taps, this.tries, seat.child.id, outcome, at)
-    if (corrected) await this.change(corrected, { outcome })
-    else await this.tried([seat], way, { outcome }, at)
+  child(seat: Seat, way: Way, outcome: Outcome, at: number): Promise<unknown> {
+    return this.#inTurn<unknown>(() => {
+      const corrected = correctedBy(this.#taps, this.tries, seat.child.id, outcome, at)
+      return corrected
+        ? this.#change(corrected, { outcome })
+        : this.#tried([seat], way, { outcome }, at)
+    })
   }
 
-  async change(one: Try, change: Correction): Promise<void> {
-    const { spot, way_in, way_out } = one
-    const outcome = one.outcome as Outcome
-    if ((await onDisk(this.#evening.correct(one, change))) === null) return
-    const before = { spot, outcome, way_in, way_out }
-    this.#steps = [...this.#steps, { kind: 'changed', attempt: one.attempt, before }]
-    if (change.outcome) this.#remember(one.attempt, outcome)
-    const { outcome: says } = words.shell
-    notices.say(
-      change.outcome
-        ? words.mat.corrected(this.name(one), says[change.outcome], says[outcome])
-        : words.mat.changed,
-    )
+  /** Tries as one write; the attempts, or null where they are not on this phone. */
+  write(entries: readonly Entry[], at: number, text: string): Promise<string[] | null> {
+    return this.#inTurn(() => this.#write(entries, at, text))
   }
 
-  async remove(tries: readonly Try[]): Promise<void> {
-    if ((await onDisk(this.#evening.undo(tries))) === null) return
-    const gone = tries.map((one) => one.attempt)
-    this.#steps = this.#steps.filter((step) =>
-      step.kind === 'tried'
-        ? !step.attempts.every((one) => gone.includes(one))
-        : !gone.includes(step.attempt),
-    )
-    notices.say(words.shell.undone)
+  change(one: Try, change: Correction): Promise<void> {
+    return this.#inTurn(() => this.#change(this.#stands(one.attempt) ?? one, change))
+  }
+
+  remove(tries: readonly Try[]): Promise<void> {
+    return this.#inTurn(() => this.#remove(tries.map((one) => this.#stands(one.attempt) ?? one)))
   }
 
   /** The tries of the last tap here, as they stand. */
@@ -136,17 +115,16 @@ export class Station {
   }
 
   /** Takes the last tap back, whether it was a try or a correction. */
-  async undo(): Promise<void> {
-    const step = this.#steps.at(-1)
-    const changed = step?.kind === 'changed' ? this.#stands(step.attempt) : null
-    if (step?.kind !== 'changed' || !changed) {
-      await this.remove(this.last)
-      return
-    }
-    if ((await onDisk(this.#evening.correct(changed, step.before))) === null) return
-    this.#steps = this.#steps.slice(0, -1)
-    this.#remember(step.attempt, null)
-    notices.say(words.shell.undone)
+  undo(): Promise<void> {
+    return this.#inTurn(async () => {
+      const step = this.#steps.at(-1)
+      const changed = step?.kind === 'changed' ? this.#stands(step.attempt) : null
+      if (step?.kind !== 'changed' || !changed) return this.#remove(this.last)
+      if ((await onDisk(this.#evening.correct(changed, step.before))) === null) return
+      this.#steps = this.#steps.slice(0, -1)
+      this.#remember(step.attempt, null)
+      notices.say(words.shell.undone)
+    })
   }
 
   insteadOf(one: Try): Outcome | null {
@@ -156,6 +134,54 @@ export class Station {
 
   name(one: Try): string {
     return this.#now.children.find((child) => child.id === one.student)?.name ?? ''
+  }
+
+  #tried(seats: readonly Seat[], way: Way, said: Said, at: number): Promise<string[] | null> {
+    const entries = entriesOf(this.card.skill, seats, way, said)
+    return this.#write(entries, at, told(this.card, seats, said))
+  }
+
+  async #write(entries: readonly Entry[], at: number, text: string): Promise<string[] | null> {
+    const tries = await onDisk(this.#evening.log(entries))
+    if (tries === null) return null
+    const attempts = tries.map((one) => one.attempt)
+    this.#taps = [...this.#taps, { at, attempts }]
+    this.#steps = [...this.#steps, { kind: 'tried', attempts }]
+    notices.say(text)
+    return attempts
+  }
+
+  async #change(one: Try, change: Correction): Promise<void> {
+    if ((await onDisk(this.#evening.correct(one, change))) === null) return
+    const { spot, way_in, way_out } = one
+    const outcome = one.outcome as Outcome
+    const before = { spot, outcome, way_in, way_out }
+    this.#steps = [...this.#steps, { kind: 'changed', attempt: one.attempt, before }]
+    if (change.outcome) this.#remember(one.attempt, outcome)
+    const { outcome: says } = words.shell
+    notices.say(
+      change.outcome
+        ? words.mat.corrected(this.name(one), says[change.outcome], says[outcome])
+        : words.mat.changed,
+    )
+  }
+
+  async #remove(tries: readonly Try[]): Promise<void> {
+    if (tries.length === 0 || (await onDisk(this.#evening.undo(tries))) === null) return
+    const gone = tries.map((one) => one.attempt)
+    this.#steps = this.#steps.filter((step) =>
+      step.kind === 'tried'
+        ? !step.attempts.every((one) => gone.includes(one))
+        : !gone.includes(step.attempt),
+    )
+    notices.say(words.shell.undone)
+  }
+
+  /** One tap after the other: each goes by what the one before it has written. */
+  #inTurn<T>(act: () => Promise<T>): Promise<T> {
+    const done = this.#before.then(act)
+    this.#before = done.catch(() => {}) // whoever tapped hears of it
+    return done
   }
 
   #stands(attempt: string): Try | null {

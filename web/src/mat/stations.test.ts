@@ -6,7 +6,7 @@ const roll = card({ skill: 'roll', skill_id: 'roll-id', name: 'Rôle of a log', 
 const CARDS = [card(), plank, roll]
 
 function suggestion(skill: string, carries_on = false) {
-  return { skill, carries_on, says: `${skill} says` }
+  return { skill, carries_on, says: `${skill} says`, can_be_placed: 2, worked_out: true }
 }
 
 function told(listed: readonly Listed[]) {
@@ -24,7 +24,7 @@ test('what carries on comes first, then what has groups; each skill stands once'
   )
   expect(told(found.tonight)).toEqual([
     ['plank', 'carries on from last time', '2 tries tonight', 'plank says'],
-    ['seat', 'seat says'],
+    ['seat', '2 of 3 can be placed'],
   ])
   expect(told(found.used)).toEqual([])
   expect(told(found.suggested)).toEqual([['roll', 'roll says']])

@@ -17,12 +17,19 @@ export interface Stations {
 }
 
 export function stationsOf(now: Tonight): Stations {
-  const suggestions = [...now.sheet.suggestions.groups, ...now.sheet.suggestions.alone]
+  const { groups, alone } = now.sheet.suggestions
+  const suggestions = [...groups, ...alone]
+  const all = [...now.cards.values()]
   const carriedOn = suggestions.filter((one) => one.carries_on).map((one) => one.skill)
-  const made = [...now.cards.values()].filter((card) => now.made.has(card.skill_id))
+  const made = all.filter((card) => now.made.has(card.skill_id))
   const kept = now.sheet.kept.filter((one) => one.groups.length > 0)
   const grouped = [...made, ...kept, ...now.sheet.proposed].map((one) => one.skill)
-  const says = new Map(suggestions.map((one) => [one.skill, one.says]))
+  const placed = (one: (typeof groups)[number]) =>
+    words.mat.canBePlaced(one.can_be_placed, now.children.length, one.worked_out)
+  const says = new Map([
+    ...groups.map((one) => [one.skill, placed(one)] as const),
+    ...alone.map((one) => [one.skill, one.says] as const),
+  ])
   const taken = new Set<string>()
 
   function listed(skills: readonly string[]): Listed[] {
@@ -44,7 +51,6 @@ export function stationsOf(now: Tonight): Stations {
     })
   }
 
-  const all = [...now.cards.values()]
   const used = all.filter((card) => now.tries.some((one) => one.skill_id === card.skill_id))
   return {
     tonight: listed([...carriedOn, ...grouped]),

@@ -1,9 +1,11 @@
 /** How a station went, one line for each child: what tonight's tries suggest. */
-import type { Card, Outcome, Role, Spot, Tonight, Try } from '../lesson/tonight'
 import type { Entry } from '../lesson/evening.svelte'
-import { triesAt, unitsOf, type Seat } from './units'
+import type { Card, Outcome, Role, Spot, Tonight, Try } from '../lesson/tonight'
+import { isGroup, triesAt, unitsOf, type Seat } from './units'
 
 export interface Line extends Seat {
+  /** Whether she was at the station: “everybody” means these. */
+  readonly inIt: boolean
   readonly spot: Spot
   /** From tonight's tries; null: she has none. */
   readonly suggested: Outcome | null
@@ -13,18 +15,21 @@ export interface Line extends Seat {
 
 const FROM_LEAST = ['not_there', 'shaky', 'clean'] as const
 
+/** By name; `barred` rest from it and have not tried. */
 export function linesOf(now: Tonight, card: Card): { lines: Line[]; barred: Line[] } {
   const tries = triesAt(now, card)
   const lines: Line[] = []
   const barred: Line[] = []
-  for (const { seats, spot, bars } of unitsOf(now, card, null)) {
+  for (const unit of unitsOf(now, card, null)) {
+    const { seats, spot, bars } = unit
     for (const seat of seats) {
       const hers = tries.filter((one) => one.student === seat.child.id)
       const said = hers.findLast((one) => one.weight === 'summary') ?? null
       const tried = hers.filter((one) => one.weight !== 'summary')
-      const kept = bars.some((one) => one.name === seat.child.name) && hers.length === 0
+      const kept = bars.some((one) => one.child.id === seat.child.id) && hers.length === 0
       const into = kept ? barred : lines
-      into.push({ ...seat, ...asDone(tried, seat.role, spot), suggested: usual(tried), said })
+      const inIt = card.alone || isGroup(unit) || hers.length > 0
+      into.push({ ...seat, ...asDone(tried, seat.role, spot), inIt, suggested: usual(tried), said })
     }
   }
   const byName = new Map(now.children.map((child, index) => [child.id, index]))

@@ -1,6 +1,7 @@
 /** Who tried and how it went, as it is said. */
 import type { Card, Try } from '../lesson/tonight'
 import { words } from '../words/words'
+import { isHeld } from './measure'
 import type { Said } from './tap'
 import { rolesOf, type Seat } from './units'
 
@@ -22,6 +23,11 @@ export function told(card: Card, seats: readonly Seat[], { outcome, measure }: S
 export function measured(card: Card, measure: number | null | undefined): string {
   if (measure === null || measure === undefined || !card.measure) return ''
   return words.mat.measured(measure, card.measure.unit)
+}
+
+/** What is done to measure a try of this. */
+export function measuring(card: Card): string {
+  return isHeld(card) ? words.mat.time : words.mat.number
 }
 
 /** A try in a list: how it went, and with which help. */

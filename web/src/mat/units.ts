@@ -22,7 +22,12 @@ export interface Unit {
   /** Names of children who spot beside an adult. */
   readonly helpers: readonly string[]
   /** What keeps one of them from it. */
-  readonly bars: readonly { readonly name: string; readonly says: string }[]
+  readonly bars: readonly { readonly child: Child; readonly says: string }[]
+}
+
+/** A group stays one where somebody of it is missing. */
+export function isGroup(unit: Unit): boolean {
+  return unit.seats.length + unit.missing.length > 1
 }
 
 export function rolesOf(card: Card): Role[] {
@@ -60,7 +65,7 @@ function unit(
   of: Pick<Unit, 'group' | 'missing' | 'helpers'>,
 ): Unit {
   const bars = seats.flatMap(({ child, role }) =>
-    barsOf(now, card, child, role).map((says) => ({ name: child.name, says })),
+    barsOf(now, card, child, role).map((says) => ({ child, says })),
   )
   const key = seats.map((one) => one.child.id).sort().join('+')
   return { key, seats, spot: spotToBegin(now, card, seats), bars, ...of }

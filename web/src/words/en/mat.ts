@@ -15,6 +15,8 @@ export const mat = {
   families: 'All skills',
   carriesOn: 'carries on from last time',
   triedTonight: (count: number) => `${count} ${count === 1 ? 'try' : 'tries'} tonight`,
+  canBePlaced: (placed: number, all: number, known: boolean) =>
+    known ? `${placed} of ${all} can be placed` : `at most ${placed} of ${all} can be placed`,
   card: 'Card',
   cardOf: (skill: string) => `Card: ${skill}`,
   hold: 'Whole-class hold',
@@ -26,16 +28,17 @@ export const mat = {
 
   // the head of a station
   criterion: (criterion: string) => `Clean: ${criterion}`,
+  caution: 'Caution and stop word',
   stopWord: 'To come down at once:',
   spot: 'Spot',
-  asAdvised: 'as advised',
-  role: 'Role outside a group',
+  asAdvised: 'by row',
+  role: 'Role of who is in no group',
   wayIn: 'Way in',
   wayOut: 'Way out',
   ways: (ways: readonly string[]) => ways.join(' · '),
-  way: (label: string, name: string) => `${label}: ${name}`,
-  waySpot: (label: string, spot: string) => `${label}, who spots: ${spot}`,
+  waySpot: (spot: string) => `Who spots: ${spot}`,
   noGroups: 'No groups are made for this yet; each is logged by herself.',
+  inNoGroup: 'In no group',
   inOrder: 'Next up first',
   nobody: 'Nobody is here yet.',
   away: (names: readonly string[]) => `Not here: ${LIST.format(names)}.`,
@@ -46,10 +49,9 @@ export const mat = {
   tries: (who: string) => `A try of ${who}`,
   without: (names: readonly string[]) => `without ${LIST.format(names)}, not here`,
   helps: (names: readonly string[]) => `${LIST.format(names)} spots beside the adult`,
-  oneByOne: 'one by one',
-  time: 'Time it',
-  number: 'Count it',
-  measureOf: (who: string, held: boolean) => (held ? `Time it: ${who}` : `Count it: ${who}`),
+  time: 'time',
+  number: 'count',
+  measureOf: (measure: string, who: string) => `${measure}: ${who}`,
   instead: (before: string) => `instead of ${before}`,
 
   // after a tap
@@ -57,6 +59,7 @@ export const mat = {
     measure ? `${who}: ${outcome}, ${measure}` : `${who}: ${outcome}`,
   corrected: (who: string, outcome: string, before: string) =>
     `${who}: ${outcome} instead of ${before}`,
+  notAlike: (count: number) => `${count} children, not all alike`,
   nothingYet: 'One tap on an outcome is one try.',
   last: 'Last',
   change: 'Change',
@@ -87,7 +90,7 @@ export const mat = {
   // the whole class
   holdTitle: (skill: string) => `Hold: ${skill}`,
   holdHelp: 'Who is not in it? Tap her name. Then go.',
-  holdFigure: (figure: number) => `${figure} s is clean`,
+  holdFigure: (figure: number) => `${figure} s is clean.`,
   holdRunning: 'Tap each as she comes down.',
   go: 'Go',
   done: 'Done',
@@ -108,6 +111,7 @@ export const mat = {
     'Suggested from tonight’s tries. Nothing is written before you say so; a second tap on an ' +
     'outcome leaves her out.',
   everybody: 'Everybody',
+  notUp: (count: number) => `Not up at this station (${count})`,
   notInIt: 'rests from it tonight',
   write: (count: number) => `Write down ${count}`,
   written: (count: number) => `${count} written: how it went tonight`,
