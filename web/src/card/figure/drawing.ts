@@ -8,22 +8,16 @@ import { placed } from './placing'
 /** How a figure is told from the others without colour. */
 export type Style = 'full' | 'hollow' | 'dotted'
 
-export interface Limb {
-  readonly near: boolean
+/** `ink` is the line, `core` what hollows it, `gap` what sets it off from what lies behind. */
+export interface Stroke {
+  readonly kind: string
   readonly path: string
-  /** The part that is set off from what lies behind it; the rest grows out of the trunk. */
-  readonly free: string
 }
 
 export interface Drawn {
   readonly role: Role
   readonly style: Style
-  /** Whether it faces the viewer. */
-  readonly broad: boolean
-  readonly trunk: string
-  readonly neck: string
-  readonly head: Head
-  readonly limbs: readonly Limb[]
+  readonly strokes: readonly Stroke[]
 }
 
 export interface Frame {
@@ -37,13 +31,14 @@ export interface Drawing {
   /** In the order in which they are drawn, an adult who spots behind the others. */
   readonly figures: readonly Drawn[]
   readonly labels: readonly Label[]
-  readonly box: Frame | null
-  readonly floor: number
+  /** The floor's line, and the box on it. */
+  readonly ground: string
   readonly view: Frame
   readonly font: number
 }
 
 const UNIT = 100
+const FLOOR = LIMB * UNIT
 const MARGIN = 4
 /** Small holds are not drawn larger than others. */
 const LEAST_WIDTH = 160
@@ -51,30 +46,37 @@ const LEAST_HEIGHT = 80
 /** Of the width: on a phone of 320 px a label has 16 px. */
 const FONT = 0.05
 const GROWS_OUT = 0.4
+/** Who stands beside another or in line: every second is hollow. */
+const BESIDE: readonly Role[] = ['partner', 'front', 'middle', 'back']
 const STEPS = [0, 0.25, 0.5, 0.75]
 
-export function drawing(written: Written, words: Readonly<Partial<Record<Role, string>>>): Drawing {
+export function drawing(
+  written: Written,
+  words: Readonly<Partial<Record<Role, string>>>,
+): Drawing {
   const pose = poseOf(written)
-  const found = placed(pose).map((body) => ({ figure: body.figure, joints: jointsOf(body) }))
-  const drawn = found.map(({ figure, joints }) => drawnOf(figure, joints))
-  const box = pose.box && frameOf(pose.box)
+  const found = placed(pose).map((body) => ({ ...body, joints: jointsOf(body) }))
+  const drawn = found.map(({ figure, joints }, index) => drawnOf(figure, joints, index))
   const ink = found.flatMap(({ joints }) => covered(joints))
-  const heads = drawn.map(({ head }) => head)
+  const heads = found.map(({ figure, joints }) => ({
+    ...headOf(figure, joints),
+    word: words[figure.role] ?? '',
+  }))
   const corners: Point[] = [
-    ...ink.map(([x]): Point => [x, LIMB * UNIT]),
-    ...[...ink.map(circle), ...heads].flatMap(square),
-    ...(box ? [[box.x, box.y] as const, [box.x + box.width, box.y + box.height] as const] : []),
+    ...ink.map(({ x }): Point => [x, FLOOR]),
+    ...[...ink, ...heads].flatMap(square),
+    ...cornersOf(pose.box),
   ]
   const font = round(around(corners).width * FONT)
   const several = new Set(drawn.map(({ role }) => role)).size > 1
-  const told = several ? drawn.map(({ role, head }) => ({ word: words[role] ?? '', head })) : []
-  const labels = labelled(told, ink.map(circle), font)
+  const labels = several ? labelled(heads, ink, font) : []
+  const view = around([...corners, ...labels.flatMap(({ corners: of }) => of)])
+  const ground = `M${view.x} ${FLOOR}h${view.width}${joined(cornersOf(pose.box))}`
   return {
     figures: drawn.toSorted((one, two) => behind(two) - behind(one)),
     labels,
-    box,
-    floor: LIMB * UNIT,
-    view: around([...corners, ...labels.flatMap(({ corners: of }) => of)]),
+    ground,
+    view,
     font,
   }
 }
@@ -83,48 +85,54 @@ function behind({ style }: Drawn): number {
   return Number(style === 'dotted')
 }
 
-function drawnOf(figure: Figure, joints: Joints): Drawn {
-  const [head, shoulders] = [onPaper(joints.head), onPaper(joints.shoulders)]
+function drawnOf(figure: Figure, joints: Joints, index: number): Drawn {
+  const style = styleOf(figure.role, index)
   const broad = figure.faces === 'viewer'
-  return {
-    role: figure.role,
-    style: styleOf(figure),
-    broad,
-    trunk: broad ? broadside(joints) : curve(joints),
-    neck: line([joints.shoulders, joints.head]),
-    head: {
-      x: head[0],
-      y: head[1],
-      r: round(figure.size * HEAD * UNIT),
-      up: [head[0] - shoulders[0], head[1] - shoulders[1]],
-    },
-    limbs: [...limbs(joints, 1), ...limbs(joints, 0)],
-  }
-}
-
-/** Every second of equals is hollow. */
-function styleOf({ name, role }: Figure): Style {
-  if (role === 'spotter') return 'dotted'
-  if (role === 'flyer' || role === 'middle') return 'hollow'
-  return role === 'partner' && /[2468]$/.test(name) ? 'hollow' : 'full'
-}
-
-function limbs(joints: Joints, side: Side): Limb[] {
-  const [, elbow, hand] = joints.arms[side]
-  const [, knee, ankle, heel, toe] = joints.legs[side]
-  return [
-    limb(!side, joints.legs[side][0], knee, [ankle, heel, toe, ankle]),
-    limb(!side, joints.arms[side][0], elbow, [hand]),
+  const lay = (kind: string, path: string): Stroke[] =>
+    ['ink', ...(style === 'hollow' ? ['core'] : [])].map((of) => ({ kind: `${of} ${kind}`, path }))
+  const strokes = [
+    ...limbs(joints, 1).flatMap((limb) => lay(broad ? '' : 'far', limbOf(limb, 0))),
+    ...lay('far', line([joints.shoulders, joints.head])),
+    { kind: 'ink head', path: ring(headOf(figure, joints)) },
+    ...lay(broad ? 'trunk broad' : 'trunk', broad ? broadside(joints) : curve(joints)),
+    ...limbs(joints, 0).flatMap((limb) => [
+      { kind: 'gap', path: limbOf(limb, GROWS_OUT) },
+      ...lay('', limbOf(limb, 0)),
+    ]),
   ]
+  return { role: figure.role, style, strokes }
 }
 
-function limb(near: boolean, root: Point, bend: Point, rest: readonly Point[]): Limb {
-  const free = line([along(root, bend, GROWS_OUT), bend, ...rest])
-  return { near, path: line([root, bend, ...rest]), free }
+function styleOf(role: Role, index: number): Style {
+  if (role === 'spotter') return 'dotted'
+  if (role === 'flyer') return 'hollow'
+  return BESIDE.includes(role) && index % 2 ? 'hollow' : 'full'
+}
+
+function headOf({ size }: Figure, { head, shoulders }: Joints): Head {
+  const [[x, y], [fromX, fromY]] = [onPaper(head), onPaper(shoulders)]
+  return { x, y, r: round(size * HEAD * UNIT), up: [x - fromX, y - fromY] }
+}
+
+function limbs({ arms, legs }: Joints, side: Side): (readonly Point[])[] {
+  return [[...legs[side], legs[side][2]], arms[side]]
+}
+
+/** From a share of the way between the first two joints on: the rest grows out of the trunk. */
+function limbOf([root, bend, ...rest]: readonly Point[], from: number): string {
+  return root && bend ? line([along(root, bend, from), bend, ...rest]) : ''
 }
 
 function line(points: readonly Point[]): string {
-  return `M${points.map((point) => onPaper(point).join(' ')).join('L')}`
+  return joined(points.map(onPaper))
+}
+
+function joined(points: readonly Point[]): string {
+  return points.length ? `M${points.map((point) => point.join(' ')).join('L')}` : ''
+}
+
+function ring({ x, y, r }: Circle): string {
+  return `M${round(x - r)} ${y}a${r} ${r} 0 1 0 ${2 * r} 0a${r} ${r} 0 1 0 ${-2 * r} 0`
 }
 
 /** Through the middle of the back. */
@@ -138,13 +146,15 @@ function broadside({ arms, legs }: Joints): string {
   return `${line([arms[0][0], arms[1][0], legs[1][0], legs[0][0]])}Z`
 }
 
-/** Points along the limbs and the trunk, dense enough to keep a label off them. */
-function covered({ head, shoulders, back, hips, arms, legs }: Joints): Point[] {
+/** Places along the limbs and the trunk, dense enough to keep a label off them. */
+function covered({ head, shoulders, back, hips, arms, legs }: Joints): Circle[] {
   return [[head, shoulders, back, hips], ...arms, ...legs].flatMap((joints) =>
-    joints.flatMap((start, index) => {
-      const end = joints[index + 1] ?? start
-      return STEPS.map((step) => onPaper(along(start, end, step)))
-    }),
+    joints.flatMap((start, index) =>
+      STEPS.map((step) => {
+        const [x, y] = onPaper(along(start, joints[index + 1] ?? start, step))
+        return { x, y, r: LIMB * UNIT }
+      }),
+    ),
   )
 }
 
@@ -156,10 +166,6 @@ function round(value: number): number {
   return Math.round(value * 10) / 10
 }
 
-function circle([x, y]: Point): Circle {
-  return { x, y, r: LIMB * UNIT }
-}
-
 function square({ x, y, r }: Circle): Point[] {
   return [
     [x - r, y - r],
@@ -167,13 +173,18 @@ function square({ x, y, r }: Circle): Point[] {
   ]
 }
 
-function frameOf({ x, width, height }: Box): Frame {
-  return {
-    x: round((x - width / 2) * UNIT),
-    y: round((LIMB - height) * UNIT),
-    width: round(width * UNIT),
-    height: round(height * UNIT),
-  }
+/** A box from the floor up, over and down to the floor. */
+function cornersOf(box: Box | null): Point[] {
+  if (!box) return []
+  const left = round((box.x - box.width / 2) * UNIT)
+  const right = round((box.x + box.width / 2) * UNIT)
+  const top = round(FLOOR - box.height * UNIT)
+  return [
+    [left, FLOOR],
+    [left, top],
+    [right, top],
+    [right, FLOOR],
+  ]
 }
 
 function around(points: readonly Point[]): Frame {

@@ -31,16 +31,14 @@ const BAD = 10
 
 /** Labels one after the other, each beyond its head if there is room, else round it. */
 export function labelled(
-  heads: readonly { readonly word: string; readonly head: Head }[],
+  heads: readonly (Head & { readonly word: string })[],
   ink: readonly Circle[],
   font: number,
 ): Label[] {
   const labels: Label[] = []
-  const all = heads.map(({ head }) => head)
-  for (const { word, head } of heads) {
-    if (!word) continue
+  for (const { word, ...head } of heads.filter((one) => one.word)) {
     const options = GAPS.flatMap((gap) => AWAY.map((away) => beside(word, head, away, gap, font)))
-    const covered = options.map((option) => crowd(option, all, ink, labels, font / 2))
+    const covered = options.map((option) => crowd(option, heads, ink, labels, font / 2))
     const best = options[covered.indexOf(Math.min(...covered))]
     if (best) labels.push(best)
   }

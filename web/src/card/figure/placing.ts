@@ -53,12 +53,6 @@ function rested(figure: Figure, [first, second]: readonly Mark[]): Body {
   return first ? at(body, first) : onTheFloor(body)
 }
 
-function named(bodies: Bodies, name: string): Body {
-  const found = bodies.get(name)
-  if (!found) throw new RangeError(`no figure “${name}”`)
-  return found
-}
-
 /** The height of a surface; undefined for a point of a figure. */
 function surface(pose: Pose, where: string): number | undefined {
   if (where === 'floor') return 0
@@ -75,7 +69,7 @@ function mark(figure: Figure, key: string, pose: Pose, bodies: Bodies): Mark {
   const height = surface(pose, where)
   if (height !== undefined) return { key, x: null, y: height + depth(figure, key) }
   const [name, at] = theirs(where)
-  const [x, y] = onTop(figure, key, named(bodies, name), at)
+  const [x, y] = onTop(figure, key, bodies.get(name)!, at)
   return { key, x: x + figure.x, y }
 }
 
@@ -104,9 +98,9 @@ function between(figure: Figure, first: Mark, second: Mark): Body {
     second.x === null
       ? [lean - leads, -lean - leads]
       : [direction([first.x ?? figure.x, first.y], [second.x, second.y]) - leads]
-  const [one, two] = options.map((turn) => at(bodyOf(figure, turn), first))
-  if (!one) throw new RangeError('no way to rest')
-  return two && two.hips[1] > one.hips[1] + SAME ? two : one
+  return options
+    .map((turn) => at(bodyOf(figure, turn), first))
+    .reduce((one, two) => (two.hips[1] > one.hips[1] + SAME ? two : one))
 }
 
 function degrees(radians: number): number {
@@ -130,7 +124,7 @@ function reach(figure: Figure, key: string, pose: Pose, bodies: Bodies): void {
   const where = figure.reach[key] ?? ''
   const height = surface(pose, where)
   for (const side of sides) {
-    const body = named(bodies, figure.name)
+    const body = bodies.get(figure.name)!
     const own = sideOf(kind, side)
     if (height !== undefined) {
       bodies.set(figure.name, lowered(body, kind, side, height + depth(figure, own)))
@@ -139,7 +133,7 @@ function reach(figure: Figure, key: string, pose: Pose, bodies: Bodies): void {
     const [name, all] = theirs(where)
     const other = meant(all)
     const at = sides.length === 2 && other.sides.length === 2 ? sideOf(other.kind, side) : all
-    bodies.set(figure.name, bentTo(body, kind, side, aim(body, own, named(bodies, name), at)))
+    bodies.set(figure.name, bentTo(body, kind, side, aim(body, own, bodies.get(name)!, at)))
   }
 }
 
