@@ -5,7 +5,8 @@ import type { Member } from './phone'
 interface Choices {
   /** The member whose rows this phone is writing. */
   current: string | null
-  last_sign_in: { email: string; at: number } | null
+  /** With what was signed in last; nothing after somebody has signed out. */
+  last_email: string
   clock_offset_ms: number
   /** Somebody has signed out without a signal: the server is to be told before all else. */
   sign_out_due: boolean

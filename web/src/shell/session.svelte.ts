@@ -31,7 +31,7 @@ export interface Left {
   readonly waiting: number
 }
 
-class OnThisPhone implements Session {
+export class PhoneSession implements Session {
   signedIn = $state.raw<SignedIn>('unknown')
   member = $state.raw<Member | null>(null)
   /** Of the account that is signed in: as whom one may go on. */
@@ -53,7 +53,7 @@ class OnThisPhone implements Session {
     const members = await device.members()
     const current = await device.get('current')
     const member = members.find((one) => one.member === current)
-    this.email = (await device.get('last_sign_in'))?.email ?? ''
+    this.email = (await device.get('last_email')) ?? ''
     // Whoever does not use this phone now leaves no names on it, only rows.
     const others = members.filter((one) => one !== member)
     await Promise.all(others.map((one) => withStore(one, (store) => store.forgetReads())))
@@ -100,7 +100,7 @@ class OnThisPhone implements Session {
       return status === 429 ? { is: 'too_often', wait_ms: problem.wait_ms } : { is: 'wrong' }
     }
     await device.set('sign_out_due', false)
-    await device.set('last_sign_in', { email, at: Date.now() })
+    await device.set('last_email', email)
     await ask('PUT', SESSION, { body: { stay } })
     return { is: (await this.ask()) ? this.#afterSignIn() : 'no_signal' }
   }
@@ -151,7 +151,7 @@ class OnThisPhone implements Session {
     }
     await device.set('sign_out_due', true)
     await device.set('current', null)
-    await device.set('last_sign_in', null)
+    await device.set('last_email', '')
     await Promise.race([this.#endThere(), after(SENDING_MS)])
     await store.forgetReads()
     reload()
@@ -201,4 +201,4 @@ function after(ms: number): Promise<void> {
   return new Promise((resolve) => setTimeout(resolve, ms))
 }
 
-export const session = new OnThisPhone()
+export const session = new PhoneSession()
