@@ -18,9 +18,11 @@ import planning
 from accounts.scope import Scope
 
 LAYS_TABLES = {"models", "migrations", "tenancy", "management"}
-# There is no scope yet: they begin a school, find the scope, or count who knocks.
+# There is no scope yet: they begin a school, find the scope, keep a browser signed in, or count
+# who knocks.
 BEFORE_ANY_SCOPE = {
     "accounts.invitations.accept",
+    "accounts.invitations.accept_sign_in",
     "accounts.rates.count",
     "accounts.rates.forget",
     "accounts.schools.begin",
@@ -28,9 +30,15 @@ BEFORE_ANY_SCOPE = {
     "accounts.scope.scope_of",
     "accounts.scope.scope_of_member",
     "accounts.scope.scope_of_school",
+    "accounts.sessions.forget",
+    "accounts.sessions.slide",
+    "accounts.sessions.stay",
+    "accounts.sign_in.memberships",
+    "accounts.sign_in.scope_of_account",
 }
 # Values in, values out, beside functions that reach rows.
 NO_ROWS = {
+    "accounts.sign_in.check",
     "accounts.staff_rows.check",
     "accounts.staff_rows.keeps_a_head",
     "accounts.staff_rows.read",
@@ -41,6 +49,7 @@ NO_ROWS = {
     "classes.history_rows.own_roles",
     "classes.lessons.lesson_id",
     "classes.lessons.moment",
+    "classes.lessons.named",
     "classes.lessons.view",
     "classes.measurements.before",
     "classes.seen_before.is_grid",

@@ -5,6 +5,7 @@ import pytest
 from knox.crypto import hash_token
 
 from accounts import invitations, staff, tokens
+from accounts.faults import BadDocument
 from accounts.models import Event, Invitation, Member, Token
 from accounts.scope import Conflict, NotAllowed, SignedOut, Unknown, scope_of_member
 from tests.factories import AT, MemberFactory, SchoolFactory, StudioFactory, every_row, scope
@@ -265,3 +266,64 @@ def test_before_her_first_day_it_gives_a_token_that_asks_from_then_on(invite, pe
         scope_of_member(member_id=token.member_id, now=LATER)
     first_day = datetime(2026, 3, 20, 9, tzinfo=UTC)
     assert scope_of_member(member_id=token.member_id, now=first_day).role == "assistant"
+
+
+class TestSigningIn:
+    """With an email and a password; `tests/accounts/test_sign_in.py` says whose may be taken."""
+
+    EMAIL, PASSWORD = "aroha@lantern.example", "five cold lanterns"
+
+    def accept(self, secret, email=EMAIL, password=PASSWORD, at=LATER):
+        invitations.accept_sign_in(secret=secret, email=email, password=password, at=at)
+
+    def refused(self, secret, **said):
+        with pytest.raises(Unknown) as caught:
+            self.accept(secret, **said)
+        return str(caught.value) == "no such invitation"
+
+    def test_it_is_used_up(self, people, invite):
+        secret = invite("head", "assistant").secret
+        self.accept(secret)
+        member = Member.objects.get(id=people["assistant"].id)
+        assert (member.account.email, Token.objects.exists()) == (self.EMAIL, False)
+        kinds = ["invite", "give_sign_in", "accept_invitation"]
+        assert [event.what for event in Event.objects.order_by("id")] == kinds
+        assert self.refused(secret)
+        assert is_refused(secret)
+
+    def test_a_weak_password_leaves_it_as_it_is(self, people, invite):
+        secret = invite("head", "assistant").secret
+        before = every_row()
+        for told in (secret, "of nobody"):
+            with pytest.raises(BadDocument):
+                self.accept(told, password="short")
+        assert every_row() == before
+        self.accept(secret)
+
+    def test_an_email_of_others_is_answered_like_a_secret_of_nobody(self, people, invite):
+        self.accept(invite("head", "teacher").secret)
+        secret = invite("head", "assistant").secret
+        for _ in range(4):
+            assert self.refused(secret, password="six warm kettles")
+            assert Invitation.objects.filter(used_at=None).count() == 1
+        self.accept(secret, email="mine@lantern.example")
+
+    def test_so_a_few_times_only_is_told_which_emails_are_known(self, people, invite):
+        self.accept(invite("head", "teacher").secret)
+        secret = invite("head", "assistant").secret
+        assert [self.refused(secret, password="six warm kettles") for _ in range(5)] == [True] * 5
+        assert self.refused(secret, email="mine@lantern.example")
+        assert is_refused(secret)
+        self.accept(invite("head", "assistant").secret, email="mine@lantern.example")
+
+    def test_before_her_first_day(self, people, invite):
+        change(people, "assistant", from_date=(AT + timedelta(days=20)).date())
+        self.accept(invite("head", "assistant").secret)
+        assert Member.objects.get(id=people["assistant"].id).account.email == self.EMAIL
+
+    def test_whom_an_inviter_might_not_invite_any_more_does_not_sign_in(self, people, invite):
+        secret = invite("teacher", "assistant").secret
+        staff.revoke(scope(people["head"]), member_id=people["teacher"].id, at=AT)
+        before = every_row()
+        assert self.refused(secret)
+        assert every_row() == before

@@ -9,6 +9,7 @@ from tests.api.cast import NOW
 from tests.factories import every_row
 
 ACCEPT = "/api/v1/invitations/accept"
+WORDS = "five cold lanterns"
 
 
 def invite(by, member):
@@ -76,6 +77,61 @@ def test_how_often_one_may_guess(world, as_nobody):
     assert accept(other, "of nobody").status_code == 404
     with time_machine.travel(NOW + timedelta(minutes=1), tick=False):
         assert accept(as_nobody, "of nobody").status_code == 404
+
+
+def with_email(client, secret, email="aroha@lantern.example", password=WORDS):
+    said = {"secret": secret, "email": email, "password": password}
+    return client.post(ACCEPT, said, format="json")
+
+
+def test_with_an_email_and_a_password_she_signs_in_from_then_on(world, as_teacher):
+    secret = invite(as_teacher, world.members["assistant"]).json()["secret"]
+    browser = APIClient()
+    answer = with_email(browser, secret, "Aroha@Lantern.example", " five cold lanterns ")
+    assert (answer.status_code, answer.json()) == (201, {"email": "aroha@lantern.example"})
+    said = {"email": "aroha@lantern.example", "password": "five cold lanterns"}
+    assert browser.post("/_allauth/browser/v1/auth/login", said, format="json").status_code == 200
+    assert browser.get("/api/v1/me").json()["name"] == world.members["assistant"].name
+
+
+def test_an_email_that_is_known_is_answered_like_a_secret_that_is_not(world, as_head, as_nobody):
+    people = world.members
+    with_email(as_nobody, invite(as_head, people["teacher"]).json()["secret"])
+    secret = invite(as_head, people["assistant"]).json()["secret"]
+    answers = [
+        with_email(as_nobody, secret, password="six warm kettles"),
+        with_email(as_nobody, "of nobody", password="six warm kettles"),
+        with_email(as_nobody, "of nobody", "nobody@lantern.example"),
+        accept(as_nobody, "of nobody"),
+    ]
+    assert {answer.status_code for answer in answers} == {404}
+    assert len({answer.content for answer in answers}) == 1
+    assert with_email(as_nobody, secret, "mine@lantern.example").status_code == 201
+
+
+@pytest.mark.parametrize(
+    ("said", "pointers"),
+    [
+        ({"email": "a@b.example"}, ["/password"]),
+        ({"password": "five cold lanterns"}, ["/email"]),
+        ({"email": "a@b.example", "password": "short"}, ["/password"]),
+        ({"email": "a@b.example", "password": "password1234"}, ["/password"]),
+        ({"email": "nobody", "password": "five cold lanterns"}, ["/email"]),
+        ({"email": 7, "password": 7}, ["/email", "/password"]),
+        ({"email": "a" * 250 + "@b.example", "password": "x" * 201}, ["/email", "/password"]),
+    ],
+)
+def test_what_is_wrong_is_told_whether_the_secret_holds_or_not(
+    world, as_head, as_nobody, said, pointers
+):
+    held = invite(as_head, world.members["assistant"]).json()["secret"]
+    answers = [
+        as_nobody.post(ACCEPT, {"secret": secret, **said}, format="json")
+        for secret in (held, "of nobody")
+    ]
+    assert [answer.status_code for answer in answers] == [400, 400]
+    assert answers[0].content == answers[1].content
+    assert sorted({error["pointer"] for error in answers[0].json()["errors"]}) == pointers
 
 
 @pytest.mark.parametrize("said", [{}, {"secret": 7}, {"secret": ""}, {"secret": "x" * 201}])

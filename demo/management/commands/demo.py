@@ -11,11 +11,15 @@ from accounts.names import alphabetical
 from accounts.scope import scope_of
 from accounts.tokens import issue
 from curriculum.editions import read_curriculum
-from demo import files
+from demo import files, sign_ins
 from demo.term import CLASSES, TUESDAY_CLASS
 
 CURRICULUM = Path(__file__).parents[2] / "curriculum.yaml"
 ADDRESS = "http://127.0.0.1:8000"  # where `serve` listens unless told otherwise
+SIGN_IN = """
+Open {url} and sign in with the passphrase “{passphrase}”;
+everybody knows it, so it is for trying out on this machine alone:"""
+NO_SIGN_IN = "Others than this machine may ask here: nobody signs in at the demo school."
 OWN = """{here}. A school of your own begins with
 
   .venv/bin/python manage.py new_school "Your school" --head "Your name"
@@ -34,7 +38,7 @@ class Command(PlainCommand):
             metavar="URL",
             nargs="?",
             const=ADDRESS,
-            help=f"print how each role asks a server at this address, or at {ADDRESS}",
+            help=f"print how each role signs in and asks at this address, or at {ADDRESS}",
         )
 
     def handle(self, *args, none, calls, **options):
@@ -67,6 +71,13 @@ class Command(PlainCommand):
         if not School.objects.filter(name=files.SCHOOL).exists():
             return
         now = timezone.now()
+        given = sign_ins.give(at=now)
+        if given:
+            self.stdout.write(SIGN_IN.format(url=url, passphrase=sign_ins.PASSPHRASE))
+            for one in given:
+                self.stdout.write(f"  {one.email:<26} {one.name}, {one.role}")
+        else:
+            self.stdout.write(f"{NO_SIGN_IN}\n")
         self.stdout.write("Each role with a token of its own:")
         for name in (files.HEAD, files.TEACHER, files.ASSISTANT):
             scope = scope_of(school=files.SCHOOL, member=name, on=now.date())
