@@ -5,7 +5,7 @@ import { phone } from '../shell/phone'
 import { words } from '../words/words'
 import { choiceOf, turned } from './locks'
 import { placesOf, seatsOf } from './seats'
-import { lock, pass, type Done, type Place, type Reason } from './signal'
+import { lock, pass, type Done, type Passed, type Place, type Reason } from './signal'
 import type { GroupShown } from './view'
 import { written, type Work } from './work.svelte'
 
@@ -70,12 +70,11 @@ export async function passAsk(
   group: GroupShown,
   found: Found,
   reason: Reason,
-): Promise<Done> {
+): Promise<Passed> {
   const done = await pass(phone().ask, placeOf(work), found, seatsOf(group.seats), reason)
-  if (done === 'done') {
-    void work.again()
-    notices.say(said.passed(said.reasons[reason]))
-  }
+  if (done === 'done') notices.say(said.passed(said.reasons[reason]))
+  if (done === 'none') notices.say(said.passedAlready)
+  if (done === 'done' || done === 'none') void work.again()
   return done
 }
 

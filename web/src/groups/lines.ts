@@ -1,6 +1,7 @@
-/** Groups as one line each, to be read beside others. */
+/** Groups, and those without one, as lines. */
 import type { Card, Seats, Tonight } from '../lesson/tonight'
 import { words } from '../words/words'
+import type { LeftShown } from './view'
 
 const said = words.groups
 
@@ -21,4 +22,21 @@ export function linesOf(
     })
     return said.line(at + 1, parts)
   })
+}
+
+export interface LeftLine {
+  readonly line: string
+  readonly students: LeftShown['student'][]
+}
+
+/** Those still to place; what holds for several is said once. */
+export function leftLines(left: readonly LeftShown[]): LeftLine[] {
+  const lines = new Map<string, LeftLine>()
+  for (const { student, sentence, alternative } of left) {
+    const line = said.leftLine(sentence, alternative)
+    const known = lines.get(line)
+    if (known) known.students.push(student)
+    else lines.set(line, { line, students: [student] })
+  }
+  return [...lines.values()]
 }

@@ -8,6 +8,8 @@ import type { components } from '../api/schema'
 export type Answer = components['schemas']['NewAnswer']
 export type Reason = Answer['reason']
 export type Done = 'done' | 'no_signal' | 'refused'
+/** `none`: nothing asks there any more. */
+export type Passed = Done | 'none'
 
 export interface Place {
   readonly lesson: string
@@ -39,9 +41,10 @@ export async function pass(
   found: Found,
   seats: Seats,
   reason: Reason,
-): Promise<Done> {
+): Promise<Passed> {
   const asks = CODES.includes(found.code) ? [found] : await lookedUp(ask, place, found, seats)
   if (!Array.isArray(asks)) return asks
+  if (asks.length === 0) return 'none'
   for (const one of asks) {
     const body = answerTo(place.skill, one, reason)
     const url = `/api/v1/lessons/${place.lesson}/asks`

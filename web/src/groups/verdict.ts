@@ -9,9 +9,11 @@ export interface Verdict {
   readonly locked: readonly number[]
   /** Whether an assistant leaves these to a teacher. */
   readonly forATeacher: boolean
+  /** Nobody would be in a group any more. */
+  readonly empty: boolean
 }
 
-export const FREE: Verdict = { stops: [], locked: [], forATeacher: false }
+export const FREE: Verdict = { stops: [], locked: [], forATeacher: false, empty: false }
 
 export function verdictOn(
   asked: Tonight | null,
@@ -23,7 +25,8 @@ export function verdictOn(
     const places = placesOf(one.seats)
     return one.locked && standing.get(one.id ?? places) !== places ? [at + 1] : []
   })
-  if (!asked) return { ...FREE, locked }
+  const empty = after.every((one) => placesOf(one.seats) === '')
+  if (!asked) return { ...FREE, locked, empty }
   const stood = new Set(before.map((one) => placesOf(one.seats)))
   const checked = check(asked, after)
   const changed = checked.groups.filter((one) => !stood.has(placesOf(one.seats)))
@@ -32,11 +35,12 @@ export function verdictOn(
     stops: changed.length > 0 ? [...stops, ...checked.stops] : [],
     locked,
     forATeacher: asked.assistant && checked.groups.some((one) => one.forATeacher),
+    empty,
   }
 }
 
-export function mayBeKept({ stops, locked, forATeacher }: Verdict): boolean {
-  return stops.length === 0 && locked.length === 0 && !forATeacher
+export function mayBeKept({ stops, locked, forATeacher, empty }: Verdict): boolean {
+  return stops.length === 0 && locked.length === 0 && !forATeacher && !empty
 }
 
 /** The least that must change, where something stops; null where nothing helps or nothing must. */

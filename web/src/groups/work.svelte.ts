@@ -1,6 +1,6 @@
 /** Work on the groups of one skill: what is shown, what is being changed, and how it is kept. */
 import { SILENCE, type Reply } from '../api/reply'
-import type { Groups, PairTable, Tonight } from '../lesson/tonight'
+import type { Attendance, Groups, PairTable, Tonight } from '../lesson/tonight'
 import type { Evening } from '../lesson/evening.svelte'
 import { notices } from '../parts/notices.svelte'
 import {
@@ -35,7 +35,7 @@ export class Work {
   /** What the server has proposed just now, where the sheet has nothing. */
   proposal = $state.raw<Groups | null>(null)
   /** Whether the server is being asked for it. */
-  asking = $state(false)
+  asking = $state(true)
   readonly assistant: boolean
   readonly now: Tonight = $derived.by(() => {
     if (!this.evening.now) throw new Error('the lesson was not read yet')
@@ -83,17 +83,15 @@ export class Work {
       )
     }
     this.locks = (await store.choice<Locks>(choiceOf(lesson, this.skill))) ?? []
-    if (freshest(this.now, this.skill)) return
-    this.asking = true
-    const reply = await Promise.race([
-      ask('POST', `/api/v1/lessons/${lesson}/groups`, {
-        body: { skill: this.skill },
-        member: store.member,
-      }),
-      // Then the phone looks for itself; what comes later changes nothing on the screen.
-      new Promise<Reply>((late) => setTimeout(late, WAIT_MS, SILENCE)),
-    ])
-    if (reply.is === 'answer') this.proposal = reply.body as Groups
+    if (!freshest(this.now, this.skill) && this.evening.sheet.trouble === null) {
+      const body = { skill: this.skill }
+      const reply = await Promise.race([
+        ask('POST', `/api/v1/lessons/${lesson}/groups`, { body, member: store.member }),
+        // Then the phone looks for itself; what comes later changes nothing on the screen.
+        new Promise<Reply>((late) => setTimeout(late, WAIT_MS, SILENCE)),
+      ])
+      if (reply.is === 'answer') this.proposal = reply.body as Groups
+    }
     this.asking = false
   }
 
@@ -141,15 +139,19 @@ export class Work {
   /** Not today, from now on; her place is filled with the least change. */
   async notToday(student: string): Promise<void> {
     this.picked = null
-    const entered = await written(() => this.evening.enter([[student, 'not_today']]))
-    if (entered) await this.fill(student)
+    const enter = (state: Attendance) => this.evening.enter([[student, state]])
+    const before = this.now.children.find((one) => one.id === student)?.state ?? 'here'
+    if (!(await written(() => enter('not_today')))) return
+    if (!this.isPlaced(student)) notices.say(said.notToday(this.name(student)))
+    else await this.fill(student, () => enter(before))
   }
 
-  async fill(student: string): Promise<void> {
+  /** With the least change; `back` takes back what has made it necessary. */
+  async fill(student: string, back?: () => Promise<void>): Promise<void> {
     if (!this.asked) return notices.say(said.needsTable)
     const after = leaves(this.asked, this.draft ?? this.formed, student)
     const changes = said.changes(after.changes.map((one) => one.sentence))
-    await this.change(after.groups, said.isNotToday(this.name(student), changes))
+    await this.change(after.groups, said.filled(this.name(student), changes), back)
   }
 
   async findPlace(student: string): Promise<void> {
@@ -182,21 +184,24 @@ export class Work {
   }
 
   /** Groups that were formed by hand, or changed: kept at once where nothing is against it. */
-  async change(after: readonly Formed[], told: string): Promise<void> {
-    const verdict = verdictOn(this.asked, this.formed, after)
-    if (!mayBeKept(verdict)) {
+  async change(
+    after: readonly Formed[],
+    told: string,
+    back: () => Promise<void> = async () => {},
+  ): Promise<void> {
+    if (!mayBeKept(verdictOn(this.asked, this.formed, after))) {
       this.draft = after
       return
     }
     const before = this.formed
     if (!(await this.#keep(after))) return
     this.draft = null
-    if (before.length === 0 || same(before, after)) notices.say(told)
-    else notices.say(told, { text: words.shell.undo, run: () => void this.#takeBack(before) })
+    if (before.length === 0 || same(before, after)) return notices.say(told)
+    notices.say(told, { text: words.shell.undo, run: () => void this.#takeBack(before, back) })
   }
 
-  async #takeBack(before: readonly Formed[]): Promise<void> {
-    if (await this.#keep(before)) notices.say(words.shell.undone)
+  async #takeBack(before: readonly Formed[], back: () => Promise<void>): Promise<void> {
+    if ((await this.#keep(before)) && (await written(back))) notices.say(words.shell.undone)
   }
 
   async #keep(groups: readonly Formed[]): Promise<boolean> {

@@ -1,11 +1,11 @@
 import { expect, test } from 'vitest'
 import { leadsOf } from '../leads'
-import { linesOf } from '../lines'
+import { leftLines, linesOf } from '../lines'
 import { turned } from '../locks'
 import { overviewOf } from '../overview'
 import { placesFor } from '../places'
 import { viewOf } from '../view'
-import { AROUND, card, entered, evening, group, groups, LEAN, row, SEAT } from './evening'
+import { AROUND, card, entered, evening, group, groups, LEAN, row, SEAT, who } from './evening'
 
 const suggestion = (skill: string) => ({ skill, name: skill, says: `${skill} suits` })
 
@@ -98,4 +98,24 @@ test('a lock is turned on and off', () => {
   const seats = { base: ['a'], flyer: ['b'] }
   expect(turned(turned([], seats), seats)).toEqual([])
   expect(turned([], seats)).toEqual(['base a, flyer b'])
+})
+
+test('what is said of several who are still to place is said once', () => {
+  const left = (name: string, sentence: string, alternative: string | null = null) => ({
+    student: who(name),
+    sentence,
+    alternative,
+  })
+  expect(
+    leftLines([
+      left('Amara', 'a free mat would help'),
+      left('Bao', 'a free mat would help', 'has a place in facing lean'),
+      left('Cli', 'a free mat would help'),
+      left('Demba', ''),
+    ]),
+  ).toEqual([
+    { line: 'A free mat would help.', students: [who('Amara'), who('Cli')] },
+    { line: 'A free mat would help. Has a place in facing lean.', students: [who('Bao')] },
+    { line: '', students: [who('Demba')] },
+  ])
 })

@@ -57,6 +57,12 @@ test('what the phone only calls an ask is looked up: the same child in the same 
   ])
 })
 
+test('where nothing asks any more nothing is passed', async () => {
+  const { ask, heard } = server(answer(groups('seat', [group(SEATS)])))
+  expect(await pass(ask, PLACE, OF_THE_PHONE, SEATS, 'seen')).toBe('none')
+  expect(heard).toHaveLength(1)
+})
+
 test('no signal and a refusal are told apart, and nothing more is asked after either', async () => {
   expect(await pass(server().ask, PLACE, PAIR, SEATS, 'seen')).toBe('no_signal')
   expect(await pass(server().ask, PLACE, OF_THE_PHONE, SEATS, 'seen')).toBe('no_signal')

@@ -59,3 +59,9 @@ test('the least change is offered where something stops, and where it helps', ()
   expect(mended(asked(), [formed('Amara', 'Bao')])).toBe(null)
   expect(mended(null, [formed('Amara', 'Bao')])).toBe(null)
 })
+
+test('groups of nobody are not kept', () => {
+  expect(mayBeKept(verdictOn(asked(), [formed('Amara', 'Bao')], []))).toBe(false)
+  const nobody = { id: null, locked: false, seats: { base: [] } }
+  expect(verdictOn(null, [], [nobody])).toEqual({ ...FREE, empty: true })
+})

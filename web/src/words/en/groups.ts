@@ -96,13 +96,13 @@ export const groups = {
   toNone: (name: string) => `${name} in no group`,
   outOf: (name: string) => `${name} is in no group now`,
   notToday: (name: string) => `${name}: not today`,
-  isNotToday: (name: string, changes: string) => `${name}: not today. ${changes}`,
+  filled: (name: string, changes: string) => `The place of ${name}: ${changes}`,
   fill: (name: string) => `Fill the place of ${name}`,
   find: 'Find a place',
   findPlace: (name: string) => `Find a place for ${name}`,
-  hasPlace: (name: string, changes: string) => `${name} has a place. ${changes}`,
+  hasPlace: (name: string, changes: string) => `${name} has a place: ${changes}`,
   changes: (sentences: readonly string[]) =>
-    sentences.length ? stops(capital(sentences.join('; '))) : 'Nothing else changes.',
+    sentences.length ? stops(sentences.join('; ')) : 'nothing else changes.',
   regroup: 'Regroup now',
   regrouped: (how: string) => `Regrouped. ${how}`,
   nothingChanges: (how: string) => `Nothing changes. ${how}`,
@@ -118,6 +118,7 @@ export const groups = {
   draftLocked: (numbers: readonly number[]) =>
     `${numbers.length === 1 ? 'Group' : 'Groups'} ${joined(numbers.map(String))} ` +
     `${numbers.length === 1 ? 'is' : 'are'} locked: a teacher unlocks first.`,
+  draftEmpty: 'Nobody would be in a group any more.',
   draftTeacher: 'A teacher looks at these groups first; they are not kept from here.',
   before: 'Back to how it was',
   leastChange: 'The least change',
