@@ -158,6 +158,7 @@ def test_rights(world, caplog, right):
 def test_without_a_token(world, right):
     response = call(world, world.client(None), right, world.own)
     assert response.status_code == right.nobody
+    assert "default-src 'none'" in response["Content-Security-Policy"]
     if right.route not in OPEN:
         response = world.client(None).options(address(right, world.own))
         assert response.status_code == (401 if right.api else 405)

@@ -1,5 +1,7 @@
 """The sheet of a lesson over HTTP: whole, in parts, and as a page."""
 
+import base64
+import hashlib
 from datetime import timedelta
 
 import pytest
@@ -119,6 +121,11 @@ def test_the_page_for_print(world, as_assistant):
     page = answer.content.decode()
     assert "<title>Class at Quayside Hall, Tuesday 10 March 2026</title>" in page
     assert "As known at 17:00 on 10 March" in page
+    [style] = [part.partition("</style>")[0] for part in page.split("<style>")[1:]]
+    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
+    policy = answer["Content-Security-Policy"].split("; ")
+    assert f"style-src 'self' 'sha256-{digest}'" in policy
+    assert "default-src 'none'" in policy
     nowhere = f"/api/v1/lessons/{unknown_id()}/sheet.html"
     refused = as_assistant.get(nowhere, headers={"Accept": "text/html"})
     assert refused.status_code == 404

@@ -15,6 +15,18 @@ from config import settings as s
 told = [s.DEBUG, s.SECURE_SSL_REDIRECT, s.SESSION_COOKIE_SECURE, s.SECURE_HSTS_SECONDS > 0]
 print(json.dumps([told, s.SECRET_KEY]))
 """
+# A browser's first answer over https, and over http.
+COOKIES = """
+from wsgiref.util import setup_testing_defaults
+from config.wsgi import application
+
+environ = {"PATH_INFO": "/api/v1/session", "HTTP_HOST": "localhost"}
+environ["wsgi.url_scheme"] = SCHEME
+setup_testing_defaults(environ)
+head = []
+application(environ, lambda *said: head.extend(said))
+print(json.dumps([said for name, said in head[1] if name == "Set-Cookie"]))
+"""
 # The web server's own door, with a fault behind one route of it.
 ASK = """
 from wsgiref.util import setup_testing_defaults
@@ -27,7 +39,7 @@ def broken():
 
 health._why_not = broken
 answers = []
-for path in ("/api/v1/no-such-route", "/", "/readyz"):
+for path in ("/api/v1/no-such-route", "/no.such.file", "/readyz"):
     environ = {"PATH_INFO": path}
     setup_testing_defaults(environ)
     environ["HTTP_HOST"] = "localhost"
@@ -67,6 +79,25 @@ def said(code, **environ):
 def test_https_is_off_by_itself_on_this_machine_alone(environ, https):
     told, _ = said(TELL, **environ)
     assert told == [False, https, https, https]
+
+
+@pytest.mark.parametrize(("environ", "believed"), [({}, False), ({"BEHIND_PROXY": "1"}, True)])
+def test_only_a_proxy_of_ours_is_believed_from_where_somebody_asks(environ, believed):
+    told = "from config import settings as s\nprint(json.dumps(s.MIDDLEWARE))"
+    assert ("config.proxy.ClientAddress" in said(told, **environ)) == believed
+
+
+def test_over_https_no_other_host_can_set_a_cookie_of_ours():
+    [token] = said(f'SCHEME = "https"\n{COOKIES}', HTTPS="1")
+    name, *attributes = token.split("; ")
+    assert name.startswith("__Host-csrftoken=")
+    assert {"Path=/", "SameSite=Lax", "Secure"} <= set(attributes)
+    assert not [one for one in attributes if one.startswith("Domain")]
+    [token] = said(f'SCHEME = "http"\n{COOKIES}')
+    assert token.startswith("csrftoken=")
+    told = "from config import settings as s\nprint(json.dumps(s.SESSION_COOKIE_NAME))"
+    assert said(told, HTTPS="1") == "__Host-sessionid"
+    assert said(told) == "sessionid"
 
 
 def test_a_key_is_kept_where_none_is_set():
