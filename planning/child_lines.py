@@ -109,14 +109,16 @@ def readiness(evening: Evening, one: Standing, stops: tuple[gates.Stop, ...]) ->
 
 def _at_home(evening, child: Child):
     """What nobody spots and she does, where its card says how it is practised at home: only a card
-    of what is done alone and on the floor may. Nothing where she rests tonight."""
+    of what is done alone and on the floor may. What still grows comes first; nothing where she
+    rests tonight."""
     if child.not_today:
         return ()
     return tuple(
         card.key
+        for help_needed in AT_HOME
         for card in evening.edition.cards.values()
         if card.at_home and not card.spotted
-        if child.judged[card.key, SOLO].likely in AT_HOME
+        if child.judged[card.key, SOLO].likely == help_needed
         if not gates.stops(evening, card, SOLO, child)
     )
 

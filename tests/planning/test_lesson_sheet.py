@@ -162,12 +162,13 @@ def test_each_skill_and_role_in_words(db):
 
 
 def test_what_may_be_practised_at_home(db):
-    """With hands near or less, nothing that is spotted and nothing that rests."""
+    """With hands near, then with no spot; nothing that is spotted and nothing that rests."""
     steady = clean("tight", "table", "bridge")
     near = clean("tight", weeks=(1,), spot="hands_near")
     held = clean("table", spot="hands_on", weeks=(2, 1))
     rows = build(
         Pupil("Amara", steady),
+        Pupil("Aroha", (*clean("tight"), *clean("table", weeks=(1,), spot="hands_near"))),
         Pupil("Bao", (*near, *held)),
         Pupil("Hana", steady, restricted=(("knees", LATER),)),
         Pupil("Tariq", steady, trial=True),
@@ -177,6 +178,7 @@ def test_what_may_be_practised_at_home(db):
     rows.attended("Zoé", "not_today")
     assert {one.name: one.at_home for one in sheet(rows).children} == {
         "Amara": ("tight", "table"),
+        "Aroha": ("table", "tight"),
         "Bao": ("tight",),
         "Hana": ("tight",),
         "Tariq": ("tight", "table"),
