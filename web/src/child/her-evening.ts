@@ -20,7 +20,9 @@ export type Next =
   | (Named & { readonly kind: 'begins' })
   | (Named & { readonly kind: 'on_the_way'; readonly says: string })
 
+// A short list is one that is remembered.
 const MOST_NEXT = 3
+const MOST_OF_A_KIND = 2
 const MOST_AT_HOME = 3
 
 /** In the order in which she began them. */
@@ -60,9 +62,8 @@ export function nextFor(now: Tonight, child: Child): Next[] {
     .flatMap((one) => now.cards.get(one.skill) ?? [])
     .filter((card) => !card.lifted && !closed.has(card) && openTo(child, card))
     .map((card) => ({ kind: 'begins' as const, card, role: null }))
-  const first = goesOn.slice(0, 2)
-  const next = [...first, ...begins.slice(0, MOST_NEXT - first.length)]
-  return next.length > 0 ? next : onTheWay(now, child, closed)
+  const next = [...goesOn.slice(0, MOST_OF_A_KIND), ...begins.slice(0, MOST_OF_A_KIND)]
+  return next.length > 0 ? next.slice(0, MOST_NEXT) : onTheWay(now, child, closed)
 }
 
 /** Since she fell or nearly fell in it tonight: a teacher looks first. */
@@ -95,7 +96,7 @@ function onTheWay(now: Tonight, child: Child, closed: ReadonlySet<Card>): Next[]
 
 /**
  * Alone, on the floor, spotted by nobody, and where the card says how: what she has by the log or
- * was clean in tonight. Tonight's come first; a short list is one that is done.
+ * was clean in tonight. Tonight's come first.
  */
 export function atHome(now: Tonight, child: Child): Card[] {
   if (child.state === 'not_today') return []
