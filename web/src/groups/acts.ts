@@ -4,6 +4,7 @@ import type { Found } from '../regroup'
 import { phone } from '../shell/phone'
 import { words } from '../words/words'
 import { choiceOf, turned } from './locks'
+import { putAside } from './refused'
 import { placesOf, seatsOf } from './seats'
 import { lock, pass, type Done, type Passed, type Place, type Reason } from './signal'
 import type { GroupShown } from './view'
@@ -80,26 +81,14 @@ export async function passAsk(
 
 /** This phone's groups instead of the server's: a new row on top of what stands there. */
 export async function keepMine(work: Work): Promise<void> {
-  const conflict = work.view?.conflict
-  if (!conflict) return
-  const { evening, skill, formed } = work
+  const { view, formed } = work
+  if (view?.conflict && (await work.keep(formed, view.conflict.version))) notices.say(said.keptMine)
+}
+
+export async function takeTheirs({ evening, card }: Work): Promise<void> {
   const done = await written(async () => {
-    await evening.keep(skill, formed, conflict.version)
-    await putAside(work)
+    await putAside(phone().store, evening.lesson, card.skill_id)
+    await evening.again()
   })
-  if (done) notices.say(said.keptMine)
-}
-
-export async function takeTheirs(work: Work): Promise<void> {
-  if (await written(() => putAside(work))) notices.say(said.tookTheirs)
-}
-
-/** What was refused has been looked at: it asks for nobody any more. */
-async function putAside({ evening, card }: Work): Promise<void> {
-  const { store } = phone()
-  for (const row of await store.ofLesson(evening.lesson)) {
-    const mine = row.kind === 'groups' && row.body.skill_id === card.skill_id
-    if (mine && row.state === 'refused' && !row.aside) await store.putAside(row.id)
-  }
-  await evening.again()
+  if (done) notices.say(said.tookTheirs)
 }

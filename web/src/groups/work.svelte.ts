@@ -17,6 +17,7 @@ import { phone, type Reading } from '../shell/phone'
 import { words } from '../words/words'
 import { askedOf, tableIn, type Around } from './asked'
 import { choiceOf, type Locks } from './locks'
+import { putAside } from './refused'
 import { freshest, placesOf, studentsIn } from './seats'
 import { mayBeKept, mended, verdictOn } from './verdict'
 import { formedIn, formedView, versionNow, viewOf, type GroupsShown } from './view'
@@ -194,19 +195,26 @@ export class Work {
       return
     }
     const before = this.formed
-    if (!(await this.#keep(after))) return
+    if (!(await this.keep(after))) return
     this.draft = null
     if (before.length === 0 || same(before, after)) return notices.say(told)
     notices.say(told, { text: words.shell.undo, run: () => void this.#takeBack(before, back) })
   }
 
   async #takeBack(before: readonly Formed[], back: () => Promise<void>): Promise<void> {
-    if ((await this.#keep(before)) && (await written(back))) notices.say(words.shell.undone)
+    if ((await this.keep(before)) && (await written(back))) notices.say(words.shell.undone)
   }
 
-  async #keep(groups: readonly Formed[]): Promise<boolean> {
+  /** A new row; what was refused before is answered by it. */
+  async keep(groups: readonly Formed[], version = this.version): Promise<boolean> {
+    const { evening, skill } = this
+    const { skill_id } = evening.card(skill)
     const seated = groups.filter(({ seats }) => studentsIn(seats).length > 0)
-    return written(() => this.evening.keep(this.skill, seated, this.version))
+    return written(async () => {
+      await evening.keep(skill, seated, version)
+      await putAside(phone().store, evening.lesson, skill_id)
+      await evening.again()
+    })
   }
 
   /** The phone's own proposal, where nobody has one. */
