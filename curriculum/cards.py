@@ -160,10 +160,19 @@ def _view(key, position, document, documents):
                 "bail_out",
                 "caution",
                 "at_home",
-                "pose",
             )
         },
+        pose=_in_order(document.get("pose")),
     )
+
+
+def _in_order(value):
+    """A part of a document with its members by name: a database keeps no order of them."""
+    if isinstance(value, list):
+        return [_in_order(item) for item in value]
+    if isinstance(value, dict):
+        return {name: _in_order(value[name]) for name in sorted(value)}
+    return value
 
 
 def _tree(node, role, documents):

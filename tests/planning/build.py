@@ -134,6 +134,13 @@ DOCUMENTS = {
         "spot": {"stands": "in front"},
         "way_down": "feet to the floor first",
         "caution": "this one tips backward: a hand stays behind the hips",
+        "pose": {
+            "figures": [
+                {"role": "base", "hip": [90, 80], "knee": 90},
+                {"role": "flyer", "faces": "left", "hip": 90, "on": {"hips": "base.shoulders"}},
+            ],
+            "box": {"x": 1, "width": 0.5, "height": 0.2},
+        },
         "roles": {
             "spotter": {},
             "flyer": {"needs": {"skill": "tight", "role": "solo", "help": "no_spot"}},
