@@ -33,7 +33,7 @@ export const child = {
   waysUpNeedSignal: 'No answer from the server: this needs a signal once.',
   notOnServer: 'The server does not know her in this lesson yet.',
   waysUpFailed: 'The server did not say. It is asked again when the page is opened.',
-  fits: 'Could go up tonight',
+  fits: 'Could be up tonight, by what was logged',
   ask: 'A teacher says yes first',
   missing: 'Something is missing',
   stop: 'Not for now',
