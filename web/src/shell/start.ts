@@ -5,15 +5,22 @@ import { openStore } from '../store/open'
 import { measured } from '../sync/clock'
 import { tabsOf } from '../sync/tabs'
 import { openDevice, type Device } from './device'
-import { offline } from './offline.svelte'
+import { hears } from './hears'
+import { lookForNewer, offline } from './offline.svelte'
 import { usePhone, type Clock, type Member, type Phone } from './phone'
 import { Readings } from './reading.svelte'
 import { session } from './session.svelte'
 import { Sending } from './sync.svelte'
 
-const SIGNAL_MS = 10_000
+/** What else is to be done with the phone of the member who uses it now. */
+interface InUse {
+  readonly wake: () => void
+  readonly leave: () => void
+}
+
 const now = () => Date.now()
 const broke = (error: unknown) => reportError(error)
+const again = () => location.assign('/')
 
 export async function start(): Promise<void> {
   let device: Device
@@ -23,77 +30,77 @@ export async function start(): Promise<void> {
     session.broken = true
     return broke(error)
   }
-  const phones = new Phones()
+  let inUse: InUse | null = null
   const clock = await measuring(device)
+  const asked = () => void session.ask().catch(broke)
   const ask = client({
     fetch: (url, init) => fetch(url, init),
     cookies: () => document.cookie,
     now,
-    heard: listener(clock.measure, () => phones.wake()),
+    heard: hears({
+      now,
+      measure: clock.measure,
+      ended: () => session.ended(),
+      other: asked,
+      signal: wake,
+    }),
   })
+  function wake(): void {
+    inUse?.wake()
+    if (session.signedIn !== 'signed_in') asked()
+  }
+
   await session.begin({
     device,
     ask,
-    open: (member) => phones.open(member, ask, clock),
-    resume: () => phones.resume(),
-    reload: () => phones.leave(),
+    open(member) {
+      inUse = opened(member, ask, clock)
+    },
+    resume: () => inUse?.wake(),
+    reload: () => (inUse ? inUse.leave() : again()),
   })
-  void session.ask().catch(broke)
+  asked()
   void offline().catch(broke)
-  addEventListener('online', () => phones.wake())
+  addEventListener('online', wake)
+  addEventListener('appinstalled', keepSafely)
   document.addEventListener('visibilitychange', () => {
-    if (document.visibilityState === 'visible') phones.wake()
+    if (document.visibilityState === 'visible') wake()
   })
 }
 
-/** The phone of one member after another; the second comes only where there was none. */
-class Phones {
-  #resume = () => {}
-  #leave = () => location.assign('/')
-
-  open(member: Member, ask: Ask, clock: Clock): void {
-    const store = openStore(member.member)
-    const tabs = tabsOf(member.member)
-    const world = { store, ask, now, broke }
-    const readings = new Readings(world)
-    const sync = new Sending({ ...world, tabs })
-    tabs.hear((news) => {
-      if (news === 'erased') void readings.all()
-      if (news === 'left') location.assign('/')
-    })
-    usePhone({
-      session: session as Phone['session'],
-      store,
-      sync,
-      clock,
-      reading: (url) => readings.of(url),
-      ask: (method, url, asked) => ask(method, url, { ...asked, member: member.member }),
-    })
-    this.#leave = () => tabs.tell('left')
-    this.#resume = () => {
+function opened(member: Member, ask: Ask, clock: Clock): InUse {
+  const store = openStore(member.member)
+  const tabs = tabsOf(member.member)
+  const world = { store, ask, now, broke }
+  const readings = new Readings(world)
+  const tooOld = () => void lookForNewer().catch(broke)
+  const sync = new Sending({ ...world, tabs, tooOld })
+  tabs.hear((news) => {
+    if (news === 'erased') void readings.all()
+    if (news === 'left') again()
+  })
+  usePhone({
+    session: session as Phone['session'],
+    store,
+    sync,
+    clock,
+    reading: (url) => readings.of(url),
+    ask: (method, url, asked) => ask(method, url, { ...asked, member: member.member }),
+  })
+  void sync.count().catch(broke)
+  void sync.now()
+  void store.forgetOld(localDate(now())).catch(broke)
+  keepSafely()
+  return {
+    wake() {
       sync.wake()
       void readings.wake()
-    }
-    void sync.now()
-    void sync.count().catch(broke)
-    void store.forgetOld(localDate(now())).catch(broke)
-    void navigator.storage?.persist?.()
-  }
-
-  wake(): void {
-    this.#resume()
-    if (session.signedIn !== 'signed_in') void session.ask().catch(broke)
-  }
-
-  resume(): void {
-    this.#resume()
-  }
-
-  leave(): void {
-    this.#leave()
+    },
+    leave: () => tabs.tell('left'),
   }
 }
 
+/** The clock of this phone, with what is known of the server's. */
 async function measuring(device: Device) {
   let known = (await device.get('clock_offset_ms')) ?? 0
   return {
@@ -108,24 +115,7 @@ async function measuring(device: Device) {
   }
 }
 
-/** What every answer tells beside what it was asked for. */
-function listener(measure: (heard: Heard) => void, signal: () => void) {
-  let silent = false
-  let woken = -Infinity
-  return (heard: Heard) => {
-    const { reply } = heard
-    if (reply.is === 'silence') {
-      silent = true
-      return
-    }
-    measure(heard)
-    const code = reply.is === 'refusal' ? reply.problem.code : null
-    if (code === 'signed_out') session.ended()
-    if (code === 'other_member') void session.ask().catch(broke)
-    // Some of a server may answer and some not: then this must not go round and round.
-    if (!silent || now() - woken < SIGNAL_MS) return
-    silent = false
-    woken = now()
-    signal()
-  }
+/** Whether the browser promises it is shown where it matters; it may refuse, and be asked again. */
+function keepSafely(): void {
+  void navigator.storage?.persist?.()
 }

@@ -12,6 +12,8 @@ interface World {
   readonly now: () => number
   readonly tabs: Tabs
   readonly broke: (error: unknown) => void
+  /** The server speaks to newer clients only. */
+  readonly tooOld: () => void
 }
 
 const NOTHING: Counts = { waiting: 0, tries: 0, held: 0, refused: 0, since: null }
@@ -23,7 +25,7 @@ export class Sending implements Sync {
   readonly #loop: Loop
 
   constructor(world: World) {
-    const { store, ask, now, tabs, broke } = world
+    const { store, ask, now, tabs, broke, tooOld } = world
     this.#world = world
     const sending = { store, ask, now, settled: (news: News) => tabs.tell(news) }
     this.#loop = new Loop({
@@ -31,6 +33,7 @@ export class Sending implements Sync {
       locked: (run) => locked(store.member, run),
       standing: (standing) => {
         this.standing = standing
+        if (standing === 'update') tooOld()
       },
       broke,
       chance: Math.random,
@@ -58,6 +61,10 @@ export class Sending implements Sync {
 
   watch(changed: () => void): () => void {
     return this.#world.tabs.hear(changed)
+  }
+
+  close(): void {
+    this.#loop.close()
   }
 
   async count(): Promise<void> {
