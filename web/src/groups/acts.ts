@@ -4,7 +4,7 @@ import type { Found } from '../regroup'
 import { phone } from '../shell/phone'
 import { words } from '../words/words'
 import { choiceOf, turned } from './locks'
-import { putAside } from './refused'
+import { putAside, refusedOf } from './refused'
 import { placesOf, seatsOf } from './seats'
 import { lock, pass, type Done, type Passed, type Place, type Reason } from './signal'
 import type { GroupShown } from './view'
@@ -87,7 +87,8 @@ export async function keepMine(work: Work): Promise<void> {
 
 export async function takeTheirs({ evening, card }: Work): Promise<void> {
   const done = await written(async () => {
-    await putAside(phone().store, evening.lesson, card.skill_id)
+    const { store } = phone()
+    await putAside(store, await refusedOf(store, evening.lesson, card.skill_id))
     await evening.again()
   })
   if (done) notices.say(said.tookTheirs)

@@ -1,10 +1,15 @@
-/** Rows of groups that the server has refused, once a person has looked at them. */
+/** Rows of groups that the server has refused, until something else is chosen or made instead. */
 import type { Store } from '../store/store'
 
-/** They ask for nobody any more: something else was chosen or made instead. */
-export async function putAside(store: Store, lesson: string, skill_id: string): Promise<void> {
-  for (const row of await store.ofLesson(lesson)) {
-    const mine = row.kind === 'groups' && row.body.skill_id === skill_id
-    if (mine && row.state === 'refused' && !row.aside) await store.putAside(row.id)
-  }
+/** The ids of those that ask for somebody. */
+export async function refusedOf(store: Store, lesson: string, skill_id: string): Promise<string[]> {
+  const rows = await store.ofLesson(lesson)
+  return rows
+    .filter((row) => row.kind === 'groups' && row.body.skill_id === skill_id)
+    .filter((row) => row.state === 'refused' && !row.aside)
+    .map((row) => row.id)
+}
+
+export async function putAside(store: Store, ids: readonly string[]): Promise<void> {
+  for (const id of ids) await store.putAside(id)
 }

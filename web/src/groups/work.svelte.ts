@@ -17,7 +17,7 @@ import { phone, type Reading } from '../shell/phone'
 import { words } from '../words/words'
 import { askedOf, tableIn, type Around } from './asked'
 import { choiceOf, type Locks } from './locks'
-import { putAside } from './refused'
+import { putAside, refusedOf } from './refused'
 import { freshest, placesOf, studentsIn } from './seats'
 import { mayBeKept, mended, verdictOn } from './verdict'
 import { formedIn, formedView, versionNow, viewOf, type GroupsShown } from './view'
@@ -210,9 +210,12 @@ export class Work {
     const { evening, skill } = this
     const { skill_id } = evening.card(skill)
     const seated = groups.filter(({ seats }) => studentsIn(seats).length > 0)
+    const { store } = phone()
     return written(async () => {
+      const refused = await refusedOf(store, evening.lesson, skill_id)
       await evening.keep(skill, seated, version)
-      await putAside(phone().store, evening.lesson, skill_id)
+      if (refused.length === 0) return
+      await putAside(store, refused)
       await evening.again()
     })
   }
