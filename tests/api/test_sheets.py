@@ -10,6 +10,7 @@ import time_machine
 from classes.models import Attendance
 from tests.api.cast import MASSES, NOW, unknown_id
 from tests.api.test_rights import UUID
+from tests.planning.build import DOCUMENTS
 
 PARTS = ("sheet", "suggestions", "pair-table?skill=chest_rest")
 
@@ -59,6 +60,14 @@ def test_the_whole_sheet(world, as_assistant):
     assert told["pair_tables"][0] == as_assistant.get(of(world.own, PARTS[2])).json()
     assert told["suggestions"] == as_assistant.get(of(world.own, "suggestions")).json()
     assert told["caution"].startswith("Partner work can injure.")
+
+
+def test_the_picture_of_a_card_is_told_as_it_was_written(world, as_assistant):
+    cards = as_assistant.get(of(world.own, "sheet")).json()["cards"]
+    assert {card["skill"]: card["pose"] for card in cards} == {
+        key: document.get("pose") for key, document in DOCUMENTS.items()
+    }
+    assert DOCUMENTS["seat"]["pose"]["figures"][0]["hip"] == [90, 80]
 
 
 @pytest.mark.parametrize("part", PARTS)

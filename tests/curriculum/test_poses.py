@@ -1,12 +1,17 @@
 """What is said of a card's picture: at its place, in words a writer can act on."""
 
+import re
+from pathlib import Path
+
 import pytest
 
 from accounts.faults import BadDocument
 from curriculum import checks
 from curriculum.cards import views
+from curriculum.documents import read_yaml
 from tests.curriculum.build import DOCUMENT, said, with_skill
 
+PAGE = Path(__file__).parents[2] / "docs" / "formats" / "curriculum.md"
 TABLE = {
     "role": "base",
     "shoulder": 73,
@@ -126,3 +131,8 @@ def test_what_leads_nowhere_or_cannot_be_is_told_at_its_place():
     assert found(TABLE, {"role": "flyer"}) == [
         "/skills/seat/pose/figures/1: the card says lifted, but here the flyer is on the floor"
     ]
+
+
+def test_the_example_of_the_page_can_be_drawn():
+    [example] = re.findall(r"```yaml\n(.*?)```", PAGE.read_text(encoding="utf-8"), re.DOTALL)
+    assert found(*read_yaml(example.encode())["pose"]["figures"]) == []
