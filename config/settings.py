@@ -136,6 +136,7 @@ WEB_BUILT = BASE_DIR / "web" / "built"
 WHITENOISE_ROOT = WEB_BUILT if WEB_BUILT.is_dir() else None
 WHITENOISE_MAX_AGE = 3600
 WHITENOISE_ALLOW_ALL_ORIGINS = False
+WHITENOISE_MIMETYPES = {".webmanifest": "application/manifest+json"}
 WHITENOISE_IMMUTABLE_FILE_TEST = r"^/assets/"
 WHITENOISE_ADD_HEADERS_FUNCTION = always_asked_for
 

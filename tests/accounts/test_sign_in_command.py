@@ -12,6 +12,11 @@ pytestmark = pytest.mark.django_db
 WORDS, OTHER = "five cold lanterns", "six warm kettles"
 
 
+class Terminal(io.StringIO):
+    def isatty(self):
+        return True
+
+
 @pytest.fixture(autouse=True)
 def head(db):
     school = SchoolFactory(name="Orrowmere")
@@ -22,8 +27,8 @@ def head(db):
 
 @pytest.fixture
 def run(monkeypatch):
-    def said(*lines, member="Marit O.", email="Marit@orrowmere.example"):
-        monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{line}\n" for line in lines)))
+    def said(*lines, member="Marit O.", email="Marit@orrowmere.example", stdin=io.StringIO):
+        monkeypatch.setattr("sys.stdin", stdin("".join(f"{line}\n" for line in lines)))
         named = ("--school", "Orrowmere", "--member", member, "--email", email)
         return shell("sign_in", *named)
 
@@ -51,8 +56,7 @@ def test_a_new_one_replaces_the_old(run):
 def test_at_a_terminal_it_is_asked_for_twice_without_being_shown(run, monkeypatch, typed, status):
     typed = iter(typed)
     monkeypatch.setattr("accounts.management.commands.sign_in.getpass", lambda _: next(typed))
-    monkeypatch.setattr(io.StringIO, "isatty", lambda self: True, raising=False)
-    ran = run()
+    ran = run(stdin=Terminal)
     assert ran.status == status
     if status:
         assert ran.refusal == "the two passwords are not alike"

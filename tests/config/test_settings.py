@@ -89,12 +89,12 @@ def test_only_a_proxy_of_ours_is_believed_from_where_somebody_asks(environ, beli
 
 def test_over_https_no_other_host_can_set_a_cookie_of_ours():
     [token] = said(f'SCHEME = "https"\n{COOKIES}', HTTPS="1")
-    name, *attributes = token.split("; ")
+    name, *attributes = token.strip().split("; ")
     assert name.startswith("__Host-csrftoken=")
     assert {"Path=/", "SameSite=Lax", "Secure"} <= set(attributes)
     assert not [one for one in attributes if one.startswith("Domain")]
     [token] = said(f'SCHEME = "http"\n{COOKIES}')
-    assert token.startswith("csrftoken=")
+    assert token.strip().startswith("csrftoken=")
     told = "from config import settings as s\nprint(json.dumps(s.SESSION_COOKIE_NAME))"
     assert said(told, HTTPS="1") == "__Host-sessionid"
     assert said(told) == "sessionid"

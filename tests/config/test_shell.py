@@ -35,7 +35,7 @@ def policy(response):
 
 
 @pytest.fixture
-def built(settings, tmp_path):
+def built(db, settings, tmp_path):
     """What vite makes, and a process that starts after it."""
     settings.WEB_BUILT = settings.WHITENOISE_ROOT = tmp_path
     (tmp_path / "assets").mkdir()
@@ -86,7 +86,7 @@ def test_where_it_is_not_built_that_is_said_and_the_api_answers(settings, tmp_pa
     assert response.status_code == 503
     assert response.headers["Content-Type"] == "text/plain; charset=utf-8"
     assert response.headers["Cache-Control"] == "no-store"
-    assert "run `make web`" in response.content.decode()
+    assert "Run `make web`" in response.content.decode()
     assert Client().get("/api/v1/session").status_code == 200
 
 
@@ -123,7 +123,7 @@ def test_what_kind_of_file_the_manifest_is(client):
         "/_allauth/browser/v1/auth/login",
     ],
 )
-def test_what_every_answer_tells_a_browser(client, db, path):
+def test_what_every_answer_tells_a_browser(client, path):
     response = client.get(path)
     assert policy(response) == POLICY
     said = response.headers
