@@ -56,6 +56,7 @@ export const groups = {
     'This phone cannot say what stops or asks in this hold: open it once with a signal. ' +
     'Look at each group yourself.',
   noGroups: 'No groups yet, and no signal to work some out. They can be formed by hand.',
+  nonePossible: 'No groups can be proposed for this hold tonight.',
   working: 'Working out groups …',
   cleanWhen: (text: string) => stops(`Clean when: ${text}`),
   spot: (text: string) => stops(`Spot: ${text}`),
@@ -176,7 +177,9 @@ export const groups = {
     not_allowed: 'The server has not taken this phone’s groups: a teacher keeps them.',
     other: 'The server could not take this phone’s groups.',
   },
+  notTaken: 'The server has not taken these groups',
   mine: 'On this phone',
+  server: 'On the server',
   theirs: 'On the server, by somebody else',
   theirsNone: 'Nothing is kept on the server.',
   theirsUnread: 'They are read as soon as there is a signal.',
