@@ -18,6 +18,8 @@ interface World {
   readonly resume: () => void
   /** Begins anew in every tab: nothing of whoever was here stays in memory. */
   readonly reload: () => void
+  /** The disk of this phone did not answer as it should. */
+  readonly broke: (error: unknown) => void
 }
 
 /** `in`: go on. `choose`: the account is in several schools. `other`: not who has rows here now. */
@@ -99,8 +101,9 @@ export class PhoneSession implements Session {
       const { status, problem } = reply
       return status === 429 ? { is: 'too_often', wait_ms: problem.wait_ms } : { is: 'wrong' }
     }
-    await device.set('sign_out_due', false)
-    await device.set('last_email', email)
+    // Only what is new is written: on a full phone too she signs in again, and sends.
+    if (await device.get('sign_out_due')) await device.set('sign_out_due', false)
+    if ((await device.get('last_email')) !== email) await device.set('last_email', email)
     await ask('PUT', SESSION, { body: { stay } })
     return { is: (await this.ask()) ? this.#afterSignIn() : 'no_signal' }
   }
@@ -127,15 +130,19 @@ export class PhoneSession implements Session {
 
   /** Goes on as this member of the account; another one's screens are left behind. */
   async choose(member: Member): Promise<void> {
-    const { device, reload, resume } = this.#on
+    const { device, reload, resume, broke } = this.#on
     const { member: before, signedIn } = this
+    if (before?.member === member.member) {
+      this.member = member
+      this.signedIn = 'signed_in'
+      if (signedIn === 'ended') resume()
+      return device.remember([member]).catch(broke)
+    }
     await device.remember([member])
     await device.set('current', member.member)
-    if (before && before.member !== member.member) return reload()
+    if (before) return reload()
     this.signedIn = 'signed_in'
-    if (!before) return this.#use(member)
-    this.member = member
-    if (signedIn === 'ended') resume()
+    this.#use(member)
   }
 
   /**

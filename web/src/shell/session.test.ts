@@ -26,6 +26,7 @@ let said: Record<string, Reply[]>
 let asked: string[]
 let reloads: number
 let resumed: number
+let broken: number
 let sent: () => Promise<void>
 let stores: Store[] = []
 
@@ -55,6 +56,7 @@ async function started(): Promise<PhoneSession> {
     },
     resume: () => resumed++,
     reload: () => reloads++,
+    broke: () => broken++,
   })
   return session
 }
@@ -66,7 +68,7 @@ beforeEach(async () => {
   device = await openDevice()
   said = {}
   asked = []
-  reloads = resumed = 0
+  reloads = resumed = broken = 0
   sent = () => Promise.resolve()
 })
 
@@ -152,6 +154,28 @@ test('signed out by the server she logs on, and sends once she has signed in aga
     1,
     0,
   ])
+})
+
+test('she signs in again on a phone that can write nothing more', async () => {
+  await device.set('last_email', 'm@example.org')
+  const session = await asMaya()
+  session.ended()
+  const full = () => Promise.reject(new DOMException('full', 'QuotaExceededError'))
+  device.remember = device.set = full
+  said['POST login'] = [answer({})]
+  said['GET session'] = [signedIn(MAYA)]
+  expect(await session.signIn('m@example.org', 'x', true)).toEqual({ is: 'in' })
+  expect([session.signedIn, resumed, broken]).toEqual(['signed_in', 1, 1])
+})
+
+test('nobody is taken for somebody else while she is let in', async () => {
+  const session = await asMaya()
+  session.ended()
+  said['GET session'] = [signedIn(MAYA)]
+  const seen: unknown[] = []
+  device.remember = async () => void seen.push([session.signedIn, session.members])
+  await session.ask()
+  expect(seen).toEqual([['signed_in', [MAYA]]])
 })
 
 test('somebody else who signs in over her lesson is not let into her rows', async () => {

@@ -58,6 +58,7 @@ export async function start(): Promise<void> {
     },
     resume: () => inUse?.wake(),
     reload: () => (inUse ? inUse.leave() : again()),
+    broke,
   })
   asked()
   void offline().catch(broke)
