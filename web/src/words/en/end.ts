@@ -10,13 +10,11 @@ export const end = {
   toWho: 'To who is here',
   up: 'Not up tonight',
   upHelp: 'As flyer or as one of two partners.',
-  notUp: 'not up tonight',
   everybodyUp: 'Everybody was up tonight.',
   nobodyUp: 'Nobody was up tonight: no tries as flyer or as partner.',
   none: 'Here, and nothing written down',
   everybodyHas: 'Everybody who is here has at least one try.',
   nobodyHas: 'No tries are written down tonight.',
-  toSummary: 'How it went',
   unsent: 'On this phone',
   allSent: 'Everything is sent.',
   waiting: (count: number) =>
