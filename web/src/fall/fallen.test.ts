@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { card, evening, plank, proposed, tried } from '../mat/sample'
+import { card, child, evening, plank, proposed, tried } from '../mat/sample'
 import { groupOf, lastSkill, roleOf, skillsTonight } from './fallen'
 
 const GROUPS = { proposed: proposed({ base: ['Amara'], flyer: ['Bao'], spotter: ['Demba'] }) }
@@ -16,15 +16,19 @@ test('to choose from are tonight’s stations, the latest first, then what has g
   expect(found.map((one) => one.skill)).toEqual(['plank', 'seat'])
 })
 
-test('her role is that of her last try, else the card’s only one, else that of her group', () => {
-  expect(roleOf(evening(GROUPS), card(), 'Bao')).toBe('flyer')
-  expect(roleOf(evening(GROUPS), card(), 'Demba')).toBe('spotter')
-  expect(roleOf(evening({ ...GROUPS, tries: [tried('Bao', { role: 'base' })] }), card(), 'Bao')).toBe('base')
-  expect(roleOf(evening(), plank, 'Bao')).toBe('solo')
+function role(name: string, of = card(), given: Parameters<typeof evening>[0] = GROUPS) {
+  return roleOf(evening(given), of, child(name))
+}
+
+test('her role is that of her last try, else that of her group', () => {
+  expect(role('Bao')).toBe('flyer')
+  expect(role('Demba')).toBe('spotter')
+  expect(role('Bao', card(), { ...GROUPS, tries: [tried('Bao', { role: 'base' })] })).toBe('base')
 })
 
-test('where nothing says her role a person does', () => {
-  expect(roleOf(evening(), card(), 'Bao')).toBeNull()
+test('in no group she is as the station has her, so that two taps are enough', () => {
+  expect(role('Bao', plank)).toBe('solo')
+  expect(role('Bao', card(), {})).toBe('base')
 })
 
 test('a fall is of her group where the server knows it', () => {

@@ -1,6 +1,7 @@
 /** What is known of a fall before anybody is asked: in which skill, as what, in which group. */
 import { groupsOf, studentsIn } from '../groups/seats'
-import type { Card, Role, Tonight } from '../lesson/tonight'
+import type { Card, Child, Role, Tonight } from '../lesson/tonight'
+import { roleAlone } from '../mat/units'
 
 /** The skill that was tried last tonight. */
 export function lastSkill(now: Tonight): string | null {
@@ -19,17 +20,14 @@ export function skillsTonight(now: Tonight): Card[] {
   return [...new Set([...tried, ...grouped])]
 }
 
-/** As what she did it last tonight, else as what she is in a group; null: a person has to say. */
-export function roleOf(now: Tonight, card: Card, student: string): Role | null {
-  const last = now.tries.findLast(
-    (one) => one.student === student && one.skill_id === card.skill_id,
+/** As what she did it last tonight, else as what she is in a group, else as a station has her. */
+export function roleOf(now: Tonight, card: Card, child: Child): Role {
+  const tried = now.tries.some(
+    (one) => one.student === child.id && one.skill_id === card.skill_id,
   )
-  if (last) return last.role
-  const [first, ...others] = card.roles
-  if (first && others.length === 0) return first.role
-  const group = groupWith(now, card, student)
-  const seat = card.roles.find(({ role }) => group?.seats[role]?.includes(student))
-  return seat?.role ?? null
+  const group = groupWith(now, card, child.id)
+  const seat = card.roles.find(({ role }) => group?.seats[role]?.includes(child.id))
+  return seat && !tried ? seat.role : roleAlone(now, card, child)
 }
 
 /** The server's id of her group. */

@@ -72,7 +72,7 @@ function unit(
 }
 
 /** In no group she does what she has just done, else what she is ready for. */
-function roleAlone(now: Tonight, card: Card, child: Child): Role {
+export function roleAlone(now: Tonight, card: Card, child: Child): Role {
   const roles = rolesOf(card)
   const last = triesAt(now, card).findLast((one) => one.student === child.id)
   if (last) return last.role

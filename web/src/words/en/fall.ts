@@ -7,10 +7,9 @@ export const fall = {
   kind: 'What was it',
   kinds: { fall: 'a fall', near_miss: 'nearly' },
   phase: 'When',
-  phases: { way_in: 'way in', hold: 'hold', way_out: 'way out', between: 'between' },
+  phases: { way_in: 'way in', hold: 'hold', way_out: 'way out', between: 'other' },
   who: 'Who? One tap writes it down.',
-  asWhat: (name: string) => `${name}: as what?`,
-  back: 'Somebody else',
+  role: 'As what, if otherwise than below',
   done: 'What was done (if you like)',
   doneHint: 'Plain words, nothing about health. Injuries go into the accident book.',
   closed: (name: string, skill: string) =>

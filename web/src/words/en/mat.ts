@@ -64,7 +64,8 @@ export const mat = {
   last: 'Last',
   change: 'Change',
   changeOf: (who: string) => `Change: ${who}`,
-  measured: (measure: number, unit: string) => `${measure} ${unit}`,
+  measured: (measure: number, unit: string) =>
+    unit === 's' ? `${measure.toFixed(1)} s` : `${measure} ${unit}`,
 
   // who rests from it
   barred: (count: number) => `Not for now (${count})`,
@@ -109,11 +110,11 @@ export const mat = {
   summaryTitle: (skill: string) => `How it went: ${skill}`,
   summaryHelp:
     'Suggested from tonight’s tries. Nothing is written before you say so; a second tap on an ' +
-    'outcome leaves her out.',
+    'outcome leaves her out. A change of what is written corrects it.',
   everybody: 'Everybody',
   notUp: (count: number) => `Not up at this station (${count})`,
   notInIt: 'rests from it tonight',
   write: (count: number) => `Write down ${count}`,
   written: (count: number) => `${count} written: how it went tonight`,
-  saidBefore: 'Written before; a change corrects it.',
+  saidBefore: 'written',
 }
