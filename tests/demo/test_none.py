@@ -12,6 +12,8 @@ def test_an_empty_database():
     ran = shell("demo", "--none")
     assert (ran.status, ran.err) == (0, "")
     assert ran.out.startswith("Nothing is loaded yet. A school of your own begins with\n")
+    commands = [line.split()[2] for line in ran.out.splitlines() if "manage.py" in line]
+    assert commands == ["new_school", "sign_in"]
     assert not School.objects.exists()
 
 

@@ -23,6 +23,7 @@ NO_SIGN_IN = "Others than this machine may ask here: nobody signs in at the demo
 OWN = """{here}. A school of your own begins with
 
   .venv/bin/python manage.py new_school "Your school" --head "Your name"
+  .venv/bin/python manage.py sign_in --school "Your school" --member "Your name" --email EMAIL
 
 and goes on as README.md says under “Ten minutes with your own files”."""
 
