@@ -1,17 +1,19 @@
 """Every page, as the router lists them: for eyes, thumbs and keys of all kinds."""
 
+import gzip
 import re
 
 import pytest
 
 from tests.browser.axe import Axe
 from tests.browser.conftest import sign_in
-from tests.browser.server import ROOT
+from tests.browser.server import BUILT, ROOT
 
 ROUTES = (ROOT / "web" / "src" / "shell" / "routes.ts").read_text("utf-8")
 PAGES = re.findall(r"^  (\w+): '(/[^']*)',$", ROUTES, re.M)
 SIZES = ({"width": 360, "height": 780}, {"width": 1280, "height": 800})
 LEAST_PX = 48
+MOST_BYTES = 100_000
 SKILL = "kneeling_on_a_table"
 SMALL_TARGETS = f"""() => [...document.querySelectorAll(
   'a[href], button, input, select, textarea, summary, [role=button]')]
@@ -28,6 +30,13 @@ SIDEWAYS = """() => [document.scrollingElement.scrollWidth - innerWidth, ...[...
 def test_the_router_lists_every_page():
     assert len(PAGES) == ROUTES.split("} as const")[0].count(": '/")
     assert len(PAGES) >= 17
+
+
+def test_the_first_page_comes_in_less_than_100_kb():
+    page = (BUILT / "index.html").read_text("utf-8")
+    files = [BUILT / name for name in re.findall(r'(?:src|href)="/(assets/[^"]+)"', page)]
+    assert files
+    assert sum(len(gzip.compress(file.read_bytes())) for file in files) <= MOST_BYTES
 
 
 def address(path, server, lesson, student):

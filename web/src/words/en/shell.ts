@@ -13,6 +13,7 @@ export const shell = {
   nothingKept: 'This lesson is not on this phone yet. Open it once with a signal.',
   notYours: 'No lesson of yours has this address.',
   loading: 'Reading …',
+  missing: 'This page is not on this phone. Try again with a signal.',
   keptAt: (when: string) => `No signal: as read ${when}`,
   skip: 'To the page',
   places: 'This lesson',

@@ -1,0 +1,13 @@
+/** Pages that nobody sees first: one file of their own, fetched once the first page is shown. */
+export { default as card } from '../card/Card.svelte'
+export { default as cards } from '../card/Cards.svelte'
+export { default as child } from '../child/Child.svelte'
+export { default as children } from '../child/Children.svelte'
+export { default as end } from '../end/End.svelte'
+export { default as group } from '../groups/Group.svelte'
+export { default as groups } from '../groups/Groups.svelte'
+export { default as hold } from '../mat/Hold.svelte'
+export { default as summary } from '../mat/Summary.svelte'
+export { default as rows } from '../rows/Rows.svelte'
+export { default as settings } from '../settings/Settings.svelte'
+export { default as invitation } from '../signin/Invitation.svelte'
