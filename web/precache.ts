@@ -18,7 +18,8 @@ export function precache(): Plugin {
       if (worker?.type !== 'chunk') return this.error('the service worker was not built')
       const files = new Map<string, string | Uint8Array>()
       for (const file of Object.values(bundle)) {
-        if (file !== worker) files.set(file.fileName, file.type === 'chunk' ? file.code : file.source)
+        if (file !== worker)
+          files.set(file.fileName, file.type === 'chunk' ? file.code : file.source)
       }
       for (const name of readdirSync(folder)) files.set(name, readFileSync(join(folder, name)))
       const names = [...files.keys()].sort()

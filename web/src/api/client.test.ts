@@ -32,11 +32,13 @@ beforeEach(() => {
   })
 })
 
-const json = (body: unknown, status = 200, headers: Record<string, string> = {}) => () =>
-  new Response(JSON.stringify(body), {
-    status,
-    headers: { 'Content-Type': status < 400 ? 'application/json' : PROBLEM, ...headers },
-  })
+const json =
+  (body: unknown, status = 200, headers: Record<string, string> = {}) =>
+  () =>
+    new Response(JSON.stringify(body), {
+      status,
+      headers: { 'Content-Type': status < 400 ? 'application/json' : PROBLEM, ...headers },
+    })
 
 test('a document comes with its tag, and is asked for with what is known', async () => {
   said = [json({ a: 1 }, 200, { ETag: 'W/"2"' }), () => new Response(null, { status: 304 })]
@@ -53,7 +55,7 @@ test('a document comes with its tag, and is asked for with what is known', async
   ])
 })
 
-test('what changes something carries the token, the member and the version that was read', async () => {
+test('a change carries the token, the member and the version that was read', async () => {
   said = [json({ ok: true })]
   await ask('POST', '/x', { body: { a: 1 }, member: 'm', version: '"v3"' })
   expect(asked).toEqual([
@@ -104,7 +106,10 @@ test('a token that does not hold is renewed once, and no more', async () => {
 
 test('a refusal tells its code, the field and how long to wait', async () => {
   const errors = [{ pointer: '/rows/0/on', code: 'required', detail: '' }]
-  said = [json({ code: 'invalid', errors }, 400), json({ code: 'too_many' }, 429, { 'Retry-After': '7' })]
+  said = [
+    json({ code: 'invalid', errors }, 400),
+    json({ code: 'too_many' }, 429, { 'Retry-After': '7' }),
+  ]
   expect(await ask('GET', '/x')).toEqual({
     is: 'refusal',
     status: 400,
@@ -129,10 +134,13 @@ test('a sign-in that is refused in another shape is a refusal all the same', asy
 const html = (status: number) => () =>
   new Response('<p>Sign in to the hall', { status, headers: { 'Content-Type': 'text/html' } })
 
-test.each([200, 400, 401, 403, 404, 409, 410, 500, 503])('a page with status %i is silence', async (status) => {
-  said = [html(status)]
-  expect(await ask('GET', '/x')).toEqual({ is: 'silence' })
-})
+test.each([200, 400, 401, 403, 404, 409, 410, 500, 503])(
+  'a page with status %i is silence',
+  async (status) => {
+    said = [html(status)]
+    expect(await ask('GET', '/x')).toEqual({ is: 'silence' })
+  },
+)
 
 test.each([
   [413, 'too_large'],
@@ -156,7 +164,9 @@ test('no signal, and an answer that never comes, are silence', async () => {
   said = [
     () => Promise.reject(new TypeError('Failed to fetch')),
     (_url, { signal }) =>
-      new Promise((_resolve, reject) => signal!.addEventListener('abort', () => reject(signal!.reason))),
+      new Promise((_resolve, reject) =>
+        signal!.addEventListener('abort', () => reject(signal!.reason)),
+      ),
   ]
   expect(await ask('GET', '/x')).toEqual({ is: 'silence' })
   expect(await ask('GET', '/x', { patience_ms: 20 })).toEqual({ is: 'silence' })
@@ -168,7 +178,7 @@ test('a mistake of our own is no silence', async () => {
   await expect(ask('GET', '/x')).rejects.toThrow('ours')
 })
 
-test('each answer tells when it was asked for, when it came, and the time of the server', async () => {
+test('each answer tells when it was asked for and came, and the time there', async () => {
   const Date = 'Tue, 01 Dec 2026 12:00:00 GMT'
   said = [json({}, 200, { Date })]
   await ask('GET', '/x')

@@ -1,7 +1,12 @@
 /** What the server, or something that pretends to be it, has said to a request. */
 
 export type Reply =
-  | { readonly is: 'answer'; readonly status: number; readonly body: unknown; readonly etag: string | null }
+  | {
+      readonly is: 'answer'
+      readonly status: number
+      readonly body: unknown
+      readonly etag: string | null
+    }
   | { readonly is: 'refusal'; readonly status: number; readonly problem: Problem }
   /** Nobody answered, or nobody who speaks for the server: no signal, a hall's sign-in page. */
   | { readonly is: 'silence' }
@@ -35,7 +40,8 @@ export async function replyOf(response: Response): Promise<Reply> {
 }
 
 async function jsonOf(response: Response): Promise<unknown> {
-  if (!/^application\/([a-z.-]+\+)?json\b/.test(response.headers.get('Content-Type') ?? '')) return undefined
+  if (!/^application\/([a-z.-]+\+)?json\b/.test(response.headers.get('Content-Type') ?? ''))
+    return undefined
   try {
     return await response.json()
   } catch (error) {

@@ -26,13 +26,48 @@ const counts = (said: Partial<Counts> = {}): Counts => ({
 test.each([
   [counts(), 'idle', 'signed_in', 'All sent'],
   [counts(), 'signed_out', 'ended', 'Signed out: what you enter stays on this phone'],
-  [counts({ held: 1, refused: 2 }), 'idle', 'signed_in', 'All sent · 2 need a look · 1 with a head teacher'],
-  [counts({ waiting: 3, tries: 3, since: at('15:02') }), 'waiting', 'unknown', '3 tries on this phone since 15:02'],
-  [counts({ waiting: 1, tries: 1, since: at('15:02') }), 'sending', 'signed_in', '1 try on this phone since 15:02'],
-  [counts({ waiting: 3, tries: 2, since: at('15:02', 2) }), 'waiting', 'unknown', '3 entries on this phone since 2 December, 15:02'],
-  [counts({ waiting: 3, tries: 3, since: 1 }), 'signed_out', 'ended', '3 tries not sent: sign in again'],
-  [counts({ waiting: 1, since: 1 }), 'other_member', 'ended', '1 entry not sent: somebody else is signed in'],
-  [counts({ waiting: 2, since: 1 }), 'update', 'signed_in', '2 entries not sent: a newer version is needed'],
+  [
+    counts({ held: 1, refused: 2 }),
+    'idle',
+    'signed_in',
+    'All sent · 2 need a look · 1 with a head teacher',
+  ],
+  [
+    counts({ waiting: 3, tries: 3, since: at('15:02') }),
+    'waiting',
+    'unknown',
+    '3 tries on this phone since 15:02',
+  ],
+  [
+    counts({ waiting: 1, tries: 1, since: at('15:02') }),
+    'sending',
+    'signed_in',
+    '1 try on this phone since 15:02',
+  ],
+  [
+    counts({ waiting: 3, tries: 2, since: at('15:02', 2) }),
+    'waiting',
+    'unknown',
+    '3 entries on this phone since 2 December, 15:02',
+  ],
+  [
+    counts({ waiting: 3, tries: 3, since: 1 }),
+    'signed_out',
+    'ended',
+    '3 tries not sent: sign in again',
+  ],
+  [
+    counts({ waiting: 1, since: 1 }),
+    'other_member',
+    'ended',
+    '1 entry not sent: somebody else is signed in',
+  ],
+  [
+    counts({ waiting: 2, since: 1 }),
+    'update',
+    'signed_in',
+    '2 entries not sent: a newer version is needed',
+  ],
 ] as const)('%j, %s, %s: “%s”', (now, standing, signedIn, text) => {
   expect(line(now, standing, signedIn, at('18:00'))).toBe(text)
 })
@@ -54,7 +89,11 @@ test.each([
   [sample('attendance', '1', { state: 'not_today' }), 'Juniper: not today', ''],
   [sample('falls', '1'), 'Facing lean, Juniper', 'nearly, hold'],
   [sample('groups', '1'), 'Groups for Facing lean', ''],
-  [sample('lesson', '1', { said: { mats: 2, note: 'x' } }), 'About the evening', 'mats, line for next week'],
+  [
+    sample('lesson', '1', { said: { mats: 2, note: 'x' } }),
+    'About the evening',
+    'mats, line for next week',
+  ],
 ] as [Row, string, string][])('a row in words: %#', (row, what, more) => {
   expect(told(row, NAMES)).toEqual({ what, more })
 })
@@ -63,21 +102,34 @@ test.each([
   ['unknown', '/rows/3/student', 'The school knows no such child, or not in your classes.'],
   ['unknown', '/rows/3/skill_id', 'The curriculum in use has no such skill.'],
   ['unknown', null, 'The lesson, or something named here, is not among yours.'],
-  ['newer', '/rows/0/based_on', 'Somebody has changed these groups since. Theirs stand until you choose.'],
+  [
+    'newer',
+    '/rows/0/based_on',
+    'Somebody has changed these groups since. Theirs stand until you choose.',
+  ],
   ['a later word', null, 'It was not taken (a later word).'],
 ])('why %s at %s', (code, pointer, text) => {
   expect(why({ ...sample('attempts', '1'), state: 'refused', code, pointer })).toBe(text)
 })
 
 test('every code that the service refuses a row with has words of its own', () => {
-  const codes = ['invalid', 'unknown', 'id_reused', 'too_late', 'newer', 'stopped', 'not_allowed', 'too_large']
+  const codes = [
+    'invalid',
+    'unknown',
+    'id_reused',
+    'too_late',
+    'newer',
+    'stopped',
+    'not_allowed',
+    'too_large',
+  ]
   for (const code of codes) {
     const text = why({ ...sample('attempts', '1'), state: 'refused', code })
     expect(text).not.toContain(code)
   }
 })
 
-test('each leads to where it can be entered anew, but a child on trial, who is corrected in place', () => {
+test('each leads to where it is entered anew; a child on trial is corrected in place', () => {
   const places = (['attempts', 'falls', 'groups', 'attendance', 'lesson', 'students'] as const).map(
     (kind) => placeOf(sample(kind, '1') as Row, NAMES),
   )
@@ -106,7 +158,10 @@ test('names come from what was read, then from what was entered here', async () 
     children: [{ id: 'visitor', name: 'Rowan' }],
     cards: [{ skill_id: 'skill', skill: 'facing_lean', name: 'Facing lean' }],
   })
-  const rows = [sample('students', 'new', { given_name: 'Wren', initial: 'A' }), sample('attempts', '1')]
+  const rows = [
+    sample('students', 'new', { given_name: 'Wren', initial: 'A' }),
+    sample('attempts', '1'),
+  ]
   const names = await namesFor(store, rows)
   expect([...names.children]).toEqual([
     ['child', 'Juniper'],

@@ -18,10 +18,16 @@ export function told(row: Row, names: Names): Told {
       const { body } = row
       const more = [words.shell.role[body.role], outcome(body)]
       if (body.outcome !== 'removed') more.push(words.shell.spot[body.spot])
-      return { what: said.attempt(skill(body.skill_id), child(body.student)), more: more.join(', ') }
+      return {
+        what: said.attempt(skill(body.skill_id), child(body.student)),
+        more: more.join(', '),
+      }
     }
     case 'students':
-      return { what: said.trial([row.body.given_name, row.body.initial].filter(Boolean).join(' ')), more: '' }
+      return {
+        what: said.trial([row.body.given_name, row.body.initial].filter(Boolean).join(' ')),
+        more: '',
+      }
     case 'attendance': {
       const state = words.attendance.state[row.body.state]
       return { what: said.attendance(child(row.body.student), state), more: '' }
@@ -58,6 +64,7 @@ export function placeOf(row: Row, names: Names): string | null {
   if (row.kind === 'students') return null
   if (row.kind === 'attendance' || row.kind === 'lesson') return href('here', { lesson })
   const skill = names.skills.get(row.body.skill_id)?.key
-  if (row.kind === 'groups') return skill ? href('group', { lesson, skill }) : href('groups', { lesson })
+  if (row.kind === 'groups')
+    return skill ? href('group', { lesson, skill }) : href('groups', { lesson })
   return skill ? href('station', { lesson, skill }) : href('mat', { lesson })
 }

@@ -42,7 +42,8 @@ const refusal = (status: number, wait_ms: number | null = null): Reply => ({
   problem: { code: '', pointer: null, wait_ms },
 })
 const nobody = () => answer({ signed_in: false, email: null, members: [] })
-const signedIn = (...members: Member[]) => answer({ signed_in: true, email: 'm@example.org', members })
+const signedIn = (...members: Member[]) =>
+  answer({ signed_in: true, email: 'm@example.org', members })
 
 async function started(): Promise<PhoneSession> {
   const session = new PhoneSession()
@@ -110,7 +111,7 @@ test.each([
   expect(session.member).toBeNull()
 })
 
-test('with several schools one chooses, and one’s access that has ended is not chosen for one', async () => {
+test('with several schools one chooses; access that has ended is not chosen by itself', async () => {
   const session = await started()
   said['POST login'] = [answer({})]
   said['GET session'] = [signedIn(MAYA, MAYA_ELSEWHERE)]
@@ -253,7 +254,11 @@ test('documents of whoever does not use this phone now go at the start', async (
 test('an invitation lets her in, or tells which field it does not go with', async () => {
   const session = await started()
   said['POST accept'] = [
-    { is: 'refusal', status: 400, problem: { code: 'invalid', pointer: '/password', wait_ms: null } },
+    {
+      is: 'refusal',
+      status: 400,
+      problem: { code: 'invalid', pointer: '/password', wait_ms: null },
+    },
     answer({ email: 'm@example.org' }),
   ]
   expect(await session.accept('s', 'm@example.org', 'x')).toEqual({ pointer: '/password' })

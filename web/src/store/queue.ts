@@ -81,7 +81,9 @@ export async function again(
 ): Promise<void> {
   await disk.write(['rows'], async (writing) => {
     const row = await change(writing, id, (row) =>
-      row.kind === 'students' ? waits({ ...row, body: { ...row.body, ...corrected, id } }) : waits(row),
+      row.kind === 'students'
+        ? waits({ ...row, body: { ...row.body, ...corrected, id } })
+        : waits(row),
     )
     if (row?.kind !== 'students') return
     for (const one of await rowsOf(writing, row.lesson)) {

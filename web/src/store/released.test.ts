@@ -24,7 +24,7 @@ async function writtenBefore(member: string, rows: readonly unknown[]): Promise<
   db.close()
 }
 
-test('every row that a released build has written is read as it was, and waits to be sent', async () => {
+test('every row that a released build has written is read as it was, and waits', async () => {
   await writtenBefore('one', [...waiting, ...settled])
   const store = openStore('one')
   const all = await store.all()

@@ -30,7 +30,7 @@ const answer = (id: string, said: Partial<Settled> = {}): Settled => ({
 
 const states = (rows: readonly Row[]) => Object.fromEntries(rows.map((row) => [row.id, row.state]))
 
-test('rows come back as they were written, in the order of writing whatever the clock said', async () => {
+test('rows come back as written, in the order of writing whatever the clock said', async () => {
   const [first, second] = [
     sample('attempts', 'b', {}, { made_at: 2_000 }),
     sample('attempts', 'a', {}, { made_at: 1_000 }),
@@ -199,7 +199,7 @@ test('with a child whose name was corrected her tries wait again', async () => {
   expect(rows[0]?.body).toEqual({ ...sample('students', 'new').body, given_name: 'June' })
 })
 
-test('rows go seven days after their lesson, unless somebody still has to do something', async () => {
+test('rows go seven days after their lesson, unless they still ask for somebody', async () => {
   const on = (id: string, day: string) => sample('attempts', id, {}, { on: day })
   await store.add([
     on('old', '2026-11-23'),

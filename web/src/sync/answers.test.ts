@@ -28,7 +28,9 @@ test('answers are matched by id, the first of two counts, and strangers are left
 })
 
 test('groups come with the version that stands', () => {
-  const body = { rows: [{ id: 'one', status: 'refused', code: 'newer', pointer: '/x', version: 5 }] }
+  const body = {
+    rows: [{ id: 'one', status: 'refused', code: 'newer', pointer: '/x', version: 5 }],
+  }
   expect(answersIn(body, [sample('groups', 'one')])).toEqual([
     { id: 'one', state: 'refused', code: 'newer', pointer: '/x', flags: [], version: 5 },
   ])

@@ -122,7 +122,7 @@ test.each(['signed_out', 'other_member', 'update'] as const)(
   },
 )
 
-test('“send now” resolves when it is known what became of it, also of a round that runs', async () => {
+test('“send now” resolves when it is known what became of a round of its own', async () => {
   stage.loop.poke()
   let known = false
   void stage.loop.now().then(() => (known = true))

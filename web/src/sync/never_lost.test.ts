@@ -40,15 +40,20 @@ async function played(rows: readonly Row[], said: readonly Fault[], senders: num
 
 test('whatever is answered, each row is there once, and none is lost on the phone', async () => {
   await fc.assert(
-    fc.asyncProperty(written, faults, fc.integer({ min: 1, max: 2 }), async (rows, said, senders) => {
-      const { ended, found, server } = await played(rows, said.filter(passing), senders)
-      expect(ended).toEqual({ is: 'done' })
-      expect(found.map(({ id }) => id)).toEqual(rows.map(({ id }) => id))
-      expect(new Set(found.map(({ state }) => state))).toEqual(new Set(['stored']))
-      const sent = rows.filter(({ kind }) => kind !== 'lesson')
-      const there = [...server.stored].filter(([key]) => !key.startsWith('/api'))
-      expect(new Map(there)).toEqual(new Map(sent.map(({ kind, id }) => [`${kind} ${id}`, 1])))
-    }),
+    fc.asyncProperty(
+      written,
+      faults,
+      fc.integer({ min: 1, max: 2 }),
+      async (rows, said, senders) => {
+        const { ended, found, server } = await played(rows, said.filter(passing), senders)
+        expect(ended).toEqual({ is: 'done' })
+        expect(found.map(({ id }) => id)).toEqual(rows.map(({ id }) => id))
+        expect(new Set(found.map(({ state }) => state))).toEqual(new Set(['stored']))
+        const sent = rows.filter(({ kind }) => kind !== 'lesson')
+        const there = [...server.stored].filter(([key]) => !key.startsWith('/api'))
+        expect(new Map(there)).toEqual(new Map(sent.map(({ kind, id }) => [`${kind} ${id}`, 1])))
+      },
+    ),
     { numRuns: 40 },
   )
 }, 120_000)

@@ -30,7 +30,7 @@ test('with nothing to send nobody is asked', async () => {
   expect(server.asked).toEqual([])
 })
 
-test('kinds go in their order, fifty rows at a time, and what a teacher says one by one', async () => {
+test('kinds go in order, fifty rows at a time, and what a teacher says one by one', async () => {
   await store.add([
     sample('lesson', 'said-1'),
     sample('lesson', 'said-2', {}, { lesson: 'another' }),
@@ -151,7 +151,7 @@ test('a batch that is refused whole is halved down to the row that is at fault',
   expect(refused.map(({ id, code }) => [id, code])).toEqual([['attempts-5', 'too_large']])
 })
 
-test('a lesson that is not to be seen, or not hers to change, is refused with its code', async () => {
+test('a lesson not to be seen, or not hers to change, is refused with its code', async () => {
   await store.add([sample('lesson', 'one'), sample('lesson', 'two')])
   const codes = [
     [404, 'unknown'],
@@ -192,7 +192,11 @@ test('rows that name a child wait until it is known what became of her', async (
 })
 
 test('groups made on top of each other offline are each newer than the one before', async () => {
-  await store.add([sample('groups', 'first'), sample('groups', 'second'), sample('groups', 'third')])
+  await store.add([
+    sample('groups', 'first'),
+    sample('groups', 'second'),
+    sample('groups', 'third'),
+  ])
   const stands = { version: 3 }
   server.judge = (_kind, row) => {
     const { based_on } = row as unknown as { based_on: number }

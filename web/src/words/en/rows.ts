@@ -14,7 +14,8 @@ export const rows = {
     update: 'Not sent: this version is too old. What waits here stays; get the newer one.',
   },
   newer: 'Look for the newer version',
-  accessEnded: 'Your access has ended. What you have left here is sent, or held for a head teacher.',
+  accessEnded:
+    'Your access has ended. What you have left here is sent, or held for a head teacher.',
 
   refused: (n: number) => `Not taken (${n})`,
   waiting: (n: number) => `To be sent (${n})`,
@@ -81,13 +82,14 @@ export const rows = {
 
   rescue: 'Save the tries as a file',
   rescueHelp:
-    'Where you cannot sign in any more, a head teacher can load the file; the tries are then held ' +
-    'for her to look at. They stay on this phone too.',
+    'Where you cannot sign in any more, a head teacher can load the file; the tries are then ' +
+    'held for her to look at. They stay on this phone too.',
   rescueOthers: (n: number) =>
     `${times(n, 'other entry is', 'other entries are')} not in the file: who is here, falls, ` +
     'groups and children on trial can only be sent from this phone.',
   load: 'Load tries from somebody’s phone',
-  loadHelp: 'A file that was saved on a phone that cannot send. Every try is held for you to admit.',
+  loadHelp:
+    'A file that was saved on a phone that cannot send. Every try is held for you to admit.',
   loaded: (n: number) => `${times(n, 'try is', 'tries are')} held now.`,
   loadedBefore: (n: number) => `${times(n, 'try was', 'tries were')} there already.`,
   notLoaded: (n: number) => `${times(n, 'try was', 'tries were')} not taken.`,
