@@ -51,7 +51,12 @@ function hasNewPair(table: PairTable | null, ids: readonly string[]): boolean {
 }
 
 /** The names of the ways for which nobody in the group misses anything. */
-export function waysOf({ children }: Tonight, card: Card, ways: 'ways_in' | 'ways_out', seats: Seats) {
+export function waysOf(
+  { children }: Tonight,
+  card: Card,
+  ways: 'ways_in' | 'ways_out',
+  seats: Seats,
+): string[] {
   const missing = new Set(
     Object.entries(seats).flatMap(([role, held]) =>
       held.flatMap((id) => {
@@ -82,7 +87,8 @@ export function spottersOf(
     .flatMap((one) => one.groups.flatMap((group) => group.spotters))
     .filter((name) => free.has(name))
   const who = table.adults === free.size ? [...free] : [...new Set(named)]
-  if (who.length < table.adults_a_group || who.length !== Math.min(table.adults, free.size)) return none
+  const enough = who.length >= table.adults_a_group
+  if (!enough || who.length !== Math.min(table.adults, free.size)) return none
   who.sort(COLLATOR.compare)
   return none.map((_, at) =>
     Array.from(

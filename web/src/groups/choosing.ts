@@ -54,7 +54,7 @@ export function toPlace(choosing: Choosing, group: number, role: Role): Choosing
 }
 
 /** An empty group, the one that is there or a new one. */
-export function nextGroup({ groups }: Pick<Choosing, 'groups' | 'at'>, sizes: readonly Size[]): Choosing {
+export function nextGroup({ groups }: Choosing, sizes: readonly Size[]): Choosing {
   const empty = groups.findIndex((seats) => total(seats) === 0)
   const all = empty < 0 ? [...groups, {}] : groups
   return {

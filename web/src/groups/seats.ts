@@ -38,10 +38,13 @@ export function groupsOf(tonight: Tonight, skill: string): Placed[] {
   return found.groups.groups.map(({ id, seats }) => ({ id, seats: seatsOf(seats) }))
 }
 
+interface SeatsNamed {
+  readonly role: string
+  readonly students: readonly { readonly id: string }[]
+}
+
 /** Role -> ids, from roles as the server tells them with names. */
-export function seatsOf(
-  seats: readonly { readonly role: string; readonly students: readonly { readonly id: string }[] }[],
-): Seats {
+export function seatsOf(seats: readonly SeatsNamed[]): Seats {
   return Object.fromEntries(
     seats.map(({ role, students }) => [role, students.map((student) => student.id)]),
   )

@@ -21,9 +21,9 @@ test('who is here, who is not today, and who is away', () => {
 test('adults and mats count as they were entered here, else as the table has them', () => {
   const member = (id: string, may_spot: string[]) => ({ id, may_spot }) as Around['staff'][number]
   const staff = [member('Maya', ['lifts']), member('Noa', ['all']), member('Pia', [])]
+  const around = { ...AROUND, staff, table: table({ adults: 1 }) }
   const adults = (what: object) =>
-    askedOf(evening({ rows: [said(what)] }), SEAT, { ...AROUND, staff, table: table({ adults: 1 }) })
-      ?.adults
+    askedOf(evening({ rows: [said(what)] }), SEAT, around)?.adults
   expect(adults({ mats: 4 })).toBe(undefined)
   expect(adults({ spotters: [] })).toBe(0)
   expect(adults({ spotters: ['Maya', 'Noa'] })).toBe(2)
@@ -47,7 +47,7 @@ test('the evening is as on the sheet until something is entered that changes it'
 })
 
 test('what the server says of every group is handed on once', () => {
-  const say = { code: 'last_lift', sentence: 'the last lift goes up by 17:35', students: [], role: null }
+  const say = { code: 'last_lift', sentence: 'the last lift soon', students: [], role: null }
   const both = [{ base: ['Amara'], flyer: ['Bao'] }, { base: ['Cli'], flyer: ['Demba'] }]
   const kept = [groups('seat', both.map((seats) => group(seats, { says: [say] })), { version: 1 })]
   expect(askedOf(evening({ sheet: { kept } }), SEAT, AROUND)?.says).toEqual([say])

@@ -1,5 +1,15 @@
 import { expect, test } from 'vitest'
-import { begun, formedBy, nextGroup, placesIn, put, sizesOf, takenOut, toPlace, type Size } from '../choosing'
+import {
+  begun,
+  formedBy,
+  nextGroup,
+  placesIn,
+  put,
+  sizesOf,
+  takenOut,
+  toPlace,
+  type Size,
+} from '../choosing'
 import { LEAN, SEAT, table } from './evening'
 
 const PAIRS: Size[] = [

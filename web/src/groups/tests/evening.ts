@@ -63,10 +63,13 @@ export function child(name: string, more: object = {}) {
 }
 
 export function line(role: string, more: object = {}) {
-  return { skill: 'seat', role, ready: true, stopped: false, spot: 'hands_on', without: [], ...more }
+  const known = { skill: 'seat', ready: true, stopped: false, spot: 'hands_on', without: [] }
+  return { ...known, role, ...more }
 }
 
-export function group(seats: Record<string, string[]>, more: object = {}): Groups['groups'][number] {
+type Told = Groups['groups'][number]
+
+export function group(seats: Record<string, string[]>, more: object = {}): Told {
   return {
     number: 1,
     id: null,
@@ -84,7 +87,7 @@ export function group(seats: Record<string, string[]>, more: object = {}): Group
     asks: [],
     says: [],
     ...more,
-  } as Groups['groups'][number]
+  } as Told
 }
 
 export function groups(skill: string, all: Groups['groups'], more: object = {}): Groups {
@@ -168,8 +171,8 @@ export function row(
     groups: seats.map((one) => ({ id: null, seats: one })),
     based_on,
   } as unknown as Bodies['groups']
-  return { ...made('groups', body, 'lesson', '2026-12-01', made_at++), ...more } as RowOf<'groups'> &
-    Row
+  const waiting = made('groups', body, 'lesson', '2026-12-01', made_at++)
+  return { ...waiting, ...more } as RowOf<'groups'> & Row
 }
 
 export function entered(student: string, state: string): Row {

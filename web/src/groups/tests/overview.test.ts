@@ -11,7 +11,13 @@ const suggestion = (skill: string) => ({ skill, name: skill, says: `${skill} sui
 
 test('what is kept or made comes first, then what suits, then the rest', () => {
   const sheet = {
-    cards: [SEAT, LEAN, card('alone', { alone: true }), card('count', { habit: true }), card('ring')],
+    cards: [
+      SEAT,
+      LEAN,
+      card('alone', { alone: true }),
+      card('count', { habit: true }),
+      card('ring'),
+    ],
     suggestions: { groups: [suggestion('lean'), suggestion('seat')] },
     proposed: [groups('lean', [group({ partner: ['Amara', 'Bao'] })])],
   }
@@ -41,7 +47,8 @@ test('only those who are here count as placed', () => {
 })
 
 test('a line says who holds which role, and of equals only who', () => {
-  expect(linesOf(evening(), SEAT, [{ seats: { flyer: ['Bao'], base: ['Demba', 'Amara'] } }])).toEqual([
+  const two = { flyer: ['Bao'], base: ['Demba', 'Amara'] }
+  expect(linesOf(evening(), SEAT, [{ seats: two }])).toEqual([
     'Group 1: base Amara and Demba; flyer Bao',
   ])
   expect(linesOf(evening(), LEAN, [{ seats: { partner: ['Cli', 'Bao'] } }])).toEqual([

@@ -3,7 +3,7 @@ import type { Store } from '../../store/store'
 import { putAside, refusedOf } from '../refused'
 import { row } from './evening'
 
-test('only what was refused and still asks for somebody is put aside, of this skill alone', async () => {
+test('only what was refused and asks for somebody is put aside, of one skill', async () => {
   const seats = [{ base: ['Amara'], flyer: ['Bao'] }]
   const open = row(seats, { state: 'refused', code: 'newer' })
   const other = row(seats, { state: 'refused', code: 'newer' })

@@ -3,7 +3,8 @@ import { freshest, groupsOf, placesOf } from '../seats'
 import { evening, group, groups, row } from './evening'
 
 const PROPOSED = { proposed: [groups('seat', [group({ base: ['Amara'], flyer: ['Bao'] })])] }
-const KEPT = groups('seat', [group({ base: ['Bao'], flyer: ['Amara'] }, { id: 'g1' })], { version: 2 })
+const TURNED = group({ base: ['Bao'], flyer: ['Amara'] }, { id: 'g1' })
+const KEPT = groups('seat', [TURNED], { version: 2 })
 
 test('what was made here goes before what is kept, and that before what is proposed', () => {
   expect(groupsOf(evening(), 'seat')).toEqual([])

@@ -44,11 +44,11 @@ test('a locked group does not change, whatever it is known by', () => {
 })
 
 test('an assistant leaves lifts and asks to a teacher', () => {
-  const helper = { ...AROUND, assistant: true }
+  const assistant = { ...AROUND, assistant: true }
   const groups = [formed('Amara', 'Bao')]
-  expect(verdictOn(asked(helper), [], groups).forATeacher).toBe(false)
+  expect(verdictOn(asked(assistant), [], groups).forATeacher).toBe(false)
   const lift = card('seat', { lifted: true })
-  expect(verdictOn(asked(helper, [], lift), [], groups).forATeacher).toBe(true)
+  expect(verdictOn(asked(assistant, [], lift), [], groups).forATeacher).toBe(true)
   expect(verdictOn(asked(AROUND, [], lift), [], groups).forATeacher).toBe(false)
 })
 

@@ -1,4 +1,6 @@
-const NUMBERS = ['no', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine', 'ten']
+const NUMBERS = [
+  'no', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine', 'ten',
+]
 const number = (n: number) => NUMBERS[n] ?? String(n)
 const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1)
 
@@ -22,7 +24,8 @@ export const groups = {
   others: 'Other holds in groups',
   othersNeed: 'Groups of these are worked out with a signal.',
   placed: (placed: number, here: number, made: number, from: string) =>
-    `${capital(number(made))} ${made === 1 ? 'group' : 'groups'}, ${placed} of ${here} placed; ${from}`,
+    `${capital(number(made))} ${made === 1 ? 'group' : 'groups'}, ` +
+    `${placed} of ${here} placed; ${from}`,
   from: {
     made: {
       waiting: 'made on this phone, waiting to be sent',
@@ -37,7 +40,6 @@ export const groups = {
   back: 'Groups',
   group: (n: number) => `Group ${n}`,
   turn: (n: number) => `turn ${n}`,
-  nobody: 'nobody',
   hasLeft: 'somebody who has left the class',
   gone: 'not here for it',
   source: {
@@ -74,8 +76,6 @@ export const groups = {
     `${joined(names)} ${names.length === 1 ? 'stands' : 'stand'} by, no spot`,
   somebodySpots: (spot: string) => `An adult spots, ${spot}`,
   somebodyStandsBy: 'An adult stands by, no spot',
-  stopAll: 'Stop:',
-  askFirst: 'Ask before the first go:',
   left: 'Still to place',
   placeIn: (name: string) => `has a place in ${name.charAt(0).toLowerCase()}${name.slice(1)}`,
   leftLine: (sentence: string, alternative: string | null) =>
@@ -86,7 +86,6 @@ export const groups = {
   // changing them
   hint: 'Tap two names to change places.',
   picked: (name: string) => `${name}: now another name, or ${name} again to leave it.`,
-  unpicked: (name: string) => `${name} stays.`,
   swapped: (one: string, other: string) => `${one} and ${other} have changed places`,
   elsewhere: 'Elsewhere',
   hereAs: (group: number, role: string) => `To group ${group} as ${role}`,
@@ -154,7 +153,6 @@ export const groups = {
   // asks
   pass: 'Pass',
   passAsk: (sentence: string) => `Pass: ${sentence}`,
-  passTitle: 'Why may it go on?',
   passFor: 'For this evening, by a teacher.',
   reasons: {
     seen: 'seen tonight',
@@ -172,9 +170,10 @@ export const groups = {
   // two sets
   two: 'Two sets of groups',
   why: {
-    newer: 'Somebody else has changed these groups since this phone read them. Nothing is lost: choose.',
-    stopped: 'The server has not taken this phone’s groups: something stops them, or a group is locked.',
-    not_allowed: 'The server has not taken this phone’s groups: a teacher keeps them.',
+    newer:
+      'Somebody else has changed these groups since this phone read them. Nothing is lost: choose.',
+    stopped: 'Something stops this phone’s groups, or a group is locked.',
+    not_allowed: 'A teacher keeps these groups.',
     other: 'The server could not take this phone’s groups.',
   },
   notTaken: 'The server has not taken these groups',
