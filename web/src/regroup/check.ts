@@ -32,7 +32,11 @@ export function classStops(tonight: Tonight): Found[] {
   return [...new Set(stops)].map((sentence) => found('class', sentence))
 }
 
-export function checkedGroups(tonight: Tonight, table: Table, groups: readonly Formed[]): CheckedGroup[] {
+export function checkedGroups(
+  tonight: Tonight,
+  table: Table,
+  groups: readonly Formed[],
+): CheckedGroup[] {
   const here = new Set(tonight.here)
   const turns = turnsOf(tonight, groups.length)
   return groups.map((group, index) => {
@@ -63,15 +67,29 @@ function commonStops(tonight: Tonight, made: number): Found[] {
   return stops
 }
 
-function* stopsOf(tonight: Tonight, table: Table, group: Formed, seating: Seating): Generator<Found> {
+function* stopsOf(
+  tonight: Tonight,
+  table: Table,
+  group: Formed,
+  seating: Seating,
+): Generator<Found> {
   for (const [role, id] of people(group)) yield* stopsOfChild(tonight, table, role, id)
   yield* stopsOfSize(tonight, group)
   if (!fitTogether(table, tonight, seating)) {
-    yield found(ANOTHER, table.anotherSays, members(seating).map((at) => table.id(at)))
+    yield found(
+      ANOTHER,
+      table.anotherSays,
+      members(seating).map((at) => table.id(at)),
+    )
   }
 }
 
-function* stopsOfChild(tonight: Tonight, table: Table, role: string, id: string): Generator<Found> {
+function* stopsOfChild(
+  tonight: Tonight,
+  table: Table,
+  role: string,
+  id: string,
+): Generator<Found> {
   const name = tonight.names.get(id)
   const stop = (code: string, sentence: string) => found(code, sentence, [id], role)
   if (name === undefined) {
@@ -117,7 +135,12 @@ function fitTogether(table: Table, { here }: Tonight, seating: Seating): boolean
   )
 }
 
-function* asksOf(tonight: Tonight, table: Table, group: Formed, seating: Seating): Generator<Found> {
+function* asksOf(
+  tonight: Tonight,
+  table: Table,
+  group: Formed,
+  seating: Seating,
+): Generator<Found> {
   const name = (id: string) => tonight.names.get(id) ?? ''
   for (const [role, id] of people(group)) {
     const at = table.place(id)
@@ -139,7 +162,9 @@ function* asksOf(tonight: Tonight, table: Table, group: Formed, seating: Seating
     }
   }
   const all = members(seating)
-  const long = [...table.roles.values()].some(({ role, max }) => (seating[role]?.length ?? 0) > max)
+  const long = [...table.roles.values()].some(
+    ({ role, max }) => (seating[role]?.length ?? 0) > max,
+  )
   if (long || all.length > (tonight.card.learning_size ?? Infinity)) {
     yield found('line', said.line(all.length), all.map((at) => table.id(at)).sort())
   }
@@ -167,7 +192,12 @@ function turnsOf(tonight: Tonight, groups: number): number[] {
 const people = ({ seats }: Formed) =>
   Object.entries(seats).flatMap(([role, held]) => held.map((id) => [role, id] as const))
 
-const found = (code: string, sentence: string, students: string[] = [], role: string | null = null): Found => ({
+const found = (
+  code: string,
+  sentence: string,
+  students: string[] = [],
+  role: string | null = null,
+): Found => ({
   code,
   sentence,
   students,

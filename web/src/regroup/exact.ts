@@ -8,7 +8,9 @@
 import { type Candidate, countOf, type Pool } from './pool'
 import type { Seating } from './table'
 
-export interface Chosen extends Candidate {
+export interface Chosen {
+  readonly seats: Seating
+  readonly value: number
   /** The group it carries on. */
   readonly stood: Seating | null
 }
@@ -35,20 +37,27 @@ export class Search {
     this.carried = standing
       .map((stood) => ({ stood, candidates: pool.candidates(stood) }))
       .filter(({ candidates }) => candidates.length)
-    const smallest = this.free.reduce((least, { mask }) => Math.min(least, countOf(mask)), Infinity)
+    const smallest = this.free.reduce(
+      (least, { mask }) => Math.min(least, countOf(mask)),
+      Infinity,
+    )
     const fitting = Math.floor(pool.places.length / smallest)
     this.isBound = groupsAtMost < fitting
     this.groupsAtMost = Math.min(groupsAtMost, fitting)
   }
 
-  /** How many sums it takes. */
+  /** How many sums it takes; to look at a way to seat somebody is worth some four of them. */
   get effort(): number {
     const children = this.pool.places.length
-    const free = this.free.reduce((sum, one) => sum + 2 ** (children - lowest(one.mask) - countOf(one.mask)), 0)
+    const free = this.free.reduce(
+      (sum, one) => sum + 2 ** (children - lowest(one.mask) - countOf(one.mask)),
+      0,
+    )
     const carried = this.carried
       .slice(1)
       .flatMap(({ candidates }) => candidates.map(({ mask }) => 2 ** (children - countOf(mask))))
-    return carried.reduce((one, other) => one + other, free) * (this.isBound ? this.groupsAtMost : 1)
+    const sums = carried.reduce((one, other) => one + other, free)
+    return 4 * this.pool.looked + sums * (this.isBound ? this.groupsAtMost : 1)
   }
 
   best(): Chosen[] {
@@ -62,7 +71,7 @@ export class Search {
     let groups = this.groupsAtMost
     const chosen: Chosen[] = []
     const take = (candidate: Candidate, stood: Seating | null) => {
-      chosen.push({ ...candidate, stood })
+      chosen.push({ seats: this.pool.seats(candidate), value: candidate.value, stood })
       left ^= candidate.mask
       groups -= 1
     }
@@ -102,7 +111,9 @@ export class Search {
 
   /** One row for each number of groups, or one for all where their number binds nothing. */
   private freeRows(): Rows {
-    const byLowest = this.pool.places.map((_, low) => this.free.filter(({ mask }) => lowest(mask) === low))
+    const byLowest = this.pool.places.map((_, low) =>
+      this.free.filter(({ mask }) => lowest(mask) === low),
+    )
     const rows = [new Float64Array(this.pool.everybody + 1)]
     for (let k = 1; k <= (this.isBound ? this.groupsAtMost : 1); k += 1) {
       const row = this.isBound ? new Float64Array(this.pool.everybody + 1) : rows[0]
@@ -133,7 +144,12 @@ export class Search {
 }
 
 /** Put the group beside every set of the children in `among` whom it leaves. */
-function raise(row: Float64Array, below: Float64Array, { mask, value }: Candidate, among: number) {
+function raise(
+  row: Float64Array,
+  below: Float64Array,
+  { mask, value }: Candidate,
+  among: number,
+) {
   const others = among & ~mask
   for (let rest = others; ; rest = (rest - 1) & others) {
     const together = value + (below[rest] ?? 0)

@@ -16,7 +16,9 @@ export function seatingOf(table: Table, here: ReadonlySet<string>, { seats }: Fo
 
 /** The ids of a group, its roles and children in the table's order. */
 export const seatsOf = (table: Table, seating: Seating): Seats =>
-  mapped(table, (role) => [...(seating[role] ?? [])].sort((one, other) => one - other).map((at) => table.id(at)))
+  mapped(table, (role) =>
+    [...(seating[role] ?? [])].sort((one, other) => one - other).map((at) => table.id(at)),
+  )
 
 function mapped<T>(table: Table, held: (role: string) => T[]): Record<string, T[]> {
   const all = table.said.roles.map(({ role }) => [role, held(role)] as const)
@@ -43,7 +45,11 @@ export interface CarriedOn {
 
 /** Which group of those found carries on which one before: the two that share the most places
  * first, then the most children. It keeps the id, and the lock if nobody changed. */
-export function carriedOn(table: Table, found: readonly Seating[], before: readonly Formed[]): CarriedOn {
+export function carriedOn(
+  table: Table,
+  found: readonly Seating[],
+  before: readonly Formed[],
+): CarriedOn {
   const made = [...found]
     .sort((one, other) => Math.min(...members(one)) - Math.min(...members(other)))
     .map((seating) => seatsOf(table, seating))
@@ -67,7 +73,9 @@ export function carriedOn(table: Table, found: readonly Seating[], before: reado
       const seats = made[next.get(there) ?? -1]
       return seats ? nextSelf(old, seats) : null
     }),
-    fresh: made.filter((_, here) => !carried.has(here)).map((seats) => ({ id: null, seats, locked: false })),
+    fresh: made
+      .filter((_, here) => !carried.has(here))
+      .map((seats) => ({ id: null, seats, locked: false })),
   }
 }
 
@@ -78,14 +86,21 @@ export const allOf = ({ became, fresh }: CarriedOn): Group[] => [
 
 function sharing(old: Formed, seats: Seats) {
   const there = new Set(studentsOf(old))
-  const students = Object.values(seats).flat().filter((id) => there.has(id)).length
+  const students = Object.values(seats)
+    .flat()
+    .filter((id) => there.has(id)).length
   const places = placesOf(old)
-  const same = Object.entries(seats).flatMap(([role, held]) => held.filter((id) => places.has(`${role} ${id}`)))
+  const same = Object.entries(seats).flatMap(([role, held]) =>
+    held.filter((id) => places.has(`${role} ${id}`)),
+  )
   return { students, places: same.length }
 }
 
 function nextSelf(old: Formed, seats: Seats): Group {
   const { places, students } = sharing(old, seats)
-  const same = places === students && students === studentsOf(old).length && students === Object.values(seats).flat().length
+  const same =
+    places === students &&
+    students === studentsOf(old).length &&
+    students === Object.values(seats).flat().length
   return { id: old.id, seats, locked: old.locked && same }
 }

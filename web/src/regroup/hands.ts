@@ -4,9 +4,7 @@ import { copy, studentsOf } from './formed'
 import type { Formed, Group, Moved, Swapped } from './tonight'
 
 export const swapped: Swapped = (groups, one, other) =>
-  groups.map((group) =>
-    mapped(group, (id) => (id === one ? other : id === other ? one : id)),
-  )
+  groups.map((group) => mapped(group, (id) => (id === one ? other : id === other ? one : id)))
 
 export const moved: Moved = (groups, student, { group, role }) => {
   const left = groups.map((one) => without(one, student))
@@ -25,7 +23,7 @@ function mapped(group: Formed, to: (id: string) => string): Group {
   return { ...copy(group), seats: Object.fromEntries(seats) }
 }
 
-function without(group: Formed, student: string): Group {
+export function without(group: Formed, student: string): Group {
   const seats = Object.entries(group.seats)
     .map(([role, held]) => [role, held.filter((id) => id !== student)] as const)
     .filter(([, held]) => held.length)

@@ -3,9 +3,10 @@
 import { words } from '../words/words'
 import { checkedGroups, classStops } from './check'
 import { allOf, type CarriedOn, copy, seatingOf, seatsOf, studentsOf } from './formed'
+import { without } from './hands'
 import { left } from './left'
 import { changesOf, mended } from './least-change'
-import { placesOf, proposable, type Problem, stated } from './problem'
+import { asksOf, placesOf, proposable, type Problem, stated } from './problem'
 import { placedIn, regrouped } from './regroup'
 import { PROVEN } from './solve'
 import { type Seating, Table } from './table'
@@ -25,8 +26,11 @@ export const latecomer: Latecomer = (tonight, groups, student) => {
   if (stop) return no(stop.sentence)
   const at = table.place(student)
   const after =
-    at === undefined ? null : inFreePlace(tonight, table, groups, at) ?? withAPlace(tonight, table, groups, at)
-  if (after) return { placed: true, groups: allOf(after), changes: changesOf(tonight, groups, after) }
+    at === undefined
+      ? null
+      : (inFreePlace(tonight, table, groups, at) ?? withAPlace(tonight, table, groups, at))
+  if (after)
+    return { placed: true, groups: allOf(after), changes: changesOf(tonight, groups, after) }
   const why = left(tonight, table, groups).find((one) => one.student.id === student)
   return no(said.ofChild(name, why?.sentence ?? said.anotherHold))
 }
@@ -36,9 +40,12 @@ export const latecomer: Latecomer = (tonight, groups, student) => {
 export const leaves: Leaves = (before, groups, student) => {
   const tonight = { ...before, here: before.here.filter((id) => id !== student) }
   const table = new Table(tonight.table)
-  const after = groups.some((group) => group.locked && studentsOf(group).includes(student))
-    ? { became: groups.map(copy), fresh: [] }
-    : refilled(tonight, table, groups, student) ?? closedUp(tonight, table, groups, student)
+  const hers = groups.findIndex((group) => studentsOf(group).includes(student))
+  const after =
+    hers < 0 || groups[hers]?.locked
+      ? { became: groups.map(copy), fresh: [] }
+      : (refilled(tonight, table, groups, student, hers) ??
+        closedUp(tonight, table, groups, student, hers))
   return { groups: allOf(after), changes: changesOf(tonight, groups, after) }
 }
 
@@ -51,7 +58,12 @@ function formedProblem(tonight: Tonight, table: Table, groups: readonly Formed[]
 }
 
 /** The groups with one of them seated anew. */
-function reseated(table: Table, groups: readonly Formed[], index: number, seats: Seating): CarriedOn {
+function reseated(
+  table: Table,
+  groups: readonly Formed[],
+  index: number,
+  seats: Seating,
+): CarriedOn {
   const became: Group[] = groups.map(copy)
   const old = groups[index]
   if (old) became[index] = { id: old.id, locked: old.locked, seats: seatsOf(table, seats) }
@@ -95,49 +107,56 @@ function withAPlace(tonight: Tonight, table: Table, groups: readonly Formed[], c
   const waiting = placesOf(table, tonight.here).filter((at) => !stay.includes(at))
   const few = stay.length <= PROVEN ? waiting.map((one) => [one]) : []
   for (const others of [[], ...few, waiting]) {
-    const { groups: found, after } = regrouped(tonight, table, groups, new Set([...stay, ...others]))
+    const { groups: found, after } = regrouped(
+      tonight,
+      table,
+      groups,
+      new Set([...stay, ...others]),
+    )
     const seated = new Set(placedIn(found))
     if (stay.every((at) => seated.has(at))) return after
   }
   return null
 }
 
-function refilled(tonight: Tonight, table: Table, groups: readonly Formed[], student: string) {
-  const index = groups.findIndex((group) => studentsOf(group).includes(student))
-  const group = groups[index]
-  const role = Object.keys(group?.seats ?? {}).find((one) => group?.seats[one]?.includes(student))
-  if (!group || !role || studentsOf(group).some((id) => table.place(id) === undefined)) return null
+function refilled(
+  tonight: Tonight,
+  table: Table,
+  groups: readonly Formed[],
+  student: string,
+  hers: number,
+): CarriedOn | null {
+  const group = groups[hers]
+  const [role] =
+    Object.entries(group?.seats ?? {}).find(([, held]) => held.includes(student)) ?? []
+  if (!group || !role || studentsOf(group).some((id) => table.place(id) === undefined))
+    return null
   const problem = formedProblem(tonight, table, groups)
   const seats = seatingOf(table, new Set(tonight.here), group)
   const placed = new Set(placesOf(table, groups.flatMap(studentsOf)))
-  const asks = ({ base = [], flyer = [] }: Seating) => problem.asks(base, flyer) ?? 0
   const [best] = placesOf(table, tonight.here)
     .filter((at) => !placed.has(at))
     .map((at) => ({ at, seats: { ...seats, [role]: [...(seats[role] ?? []), at] } }))
     .filter((one) => proposable(problem, one.seats))
     .sort(
       (one, other) =>
-        asks(one.seats) - asks(other.seats) ||
+        (asksOf(problem, one.seats) ?? 0) - (asksOf(problem, other.seats) ?? 0) ||
         problem.gain(role, other.at) - problem.gain(role, one.at),
     )
-  return best ? reseated(table, groups, index, best.seats) : null
+  return best ? reseated(table, groups, hers, best.seats) : null
 }
 
-function closedUp(tonight: Tonight, table: Table, groups: readonly Formed[], student: string): CarriedOn {
-  const without = groups.map((group) => ({
-    ...copy(group),
-    seats: Object.fromEntries(
-      Object.entries(group.seats).map(([role, held]) => [role, held.filter((id) => id !== student)]),
-    ),
-  }))
-  const some = without.filter((group) => studentsOf(group).length)
-  const stopped = checkedGroups(tonight, table, some).some((group) => group.stops.length)
-  if (stopped) {
-    const { became, fresh } = mended(tonight, table, some)
-    return {
-      became: without.map((group) => became[some.indexOf(group)] ?? null),
-      fresh,
-    }
-  }
-  return { became: without.map((group) => (studentsOf(group).length ? group : null)), fresh: [] }
+function closedUp(
+  tonight: Tonight,
+  table: Table,
+  groups: readonly Formed[],
+  student: string,
+  hers: number,
+): CarriedOn {
+  const left = groups.map((group) => without(group, student))
+  const some = left.filter((group) => studentsOf(group).length)
+  const at = some.findIndex((group) => group === left[hers])
+  const stopped = checkedGroups(tonight, table, some)[at]?.stops.length
+  const after = stopped ? mended(tonight, table, some) : { became: some, fresh: [] }
+  return { ...after, became: left.map((group) => after.became[some.indexOf(group)] ?? null) }
 }

@@ -22,7 +22,12 @@ export const leastChange: LeastChange = (tonight, groups) => {
 
 export function mended(tonight: Tonight, table: Table, groups: readonly Formed[]): CarriedOn {
   const asked = new Set(groups.flatMap(studentsOf))
-  const own = new Set(placesOf(table, tonight.here.filter((id) => asked.has(id))))
+  const own = new Set(
+    placesOf(
+      table,
+      tonight.here.filter((id) => asked.has(id)),
+    ),
+  )
   const among = regrouped(tonight, table, groups, own)
   const { after } =
     placedIn(among.groups).length < own.size ? regrouped(tonight, table, groups) : among
@@ -33,7 +38,11 @@ export function mended(tonight: Tonight, table: Table, groups: readonly Formed[]
 }
 
 /** In words, group by group; `groups` are as they were. */
-export function changesOf(tonight: Tonight, groups: readonly Formed[], after: CarriedOn): Change[] {
+export function changesOf(
+  tonight: Tonight,
+  groups: readonly Formed[],
+  after: CarriedOn,
+): Change[] {
   const names = (ids: readonly string[]) => ids.map((id) => tonight.names.get(id) ?? said.left)
   const changes: Change[] = []
   groups.forEach((old, index) => {
@@ -44,7 +53,9 @@ export function changesOf(tonight: Tonight, groups: readonly Formed[], after: Ca
   })
   after.fresh.forEach((fresh, index) => {
     const group = groups.length + index + 1
-    const roles = Object.entries(fresh.seats).map(([role, held]) => said.inRole(role, names(held)))
+    const roles = Object.entries(fresh.seats).map(([role, held]) =>
+      said.inRole(role, names(held)),
+    )
     changes.push(change(group, said.newGroup(group, roles), null, studentsOf(fresh), []))
   })
   const placed = new Set(allOf(after).flatMap(studentsOf))

@@ -38,7 +38,9 @@ function why(
   at: number,
   groups: readonly Seating[],
 ): readonly [Reason, string] {
-  const all = [...table.roles.keys()].map((role) => table.held(role, at)).filter((one) => one !== undefined)
+  const all = [...table.roles.keys()]
+    .map((role) => table.held(role, at))
+    .filter((one) => one !== undefined)
   const ready = all.filter((held) => held.ready)
   if (!ready.length) return ['not_ready', notReady(all)]
   if (ready.every(({ state }) => state === 'stop')) return ['barred', saysOf(ready)]
@@ -61,13 +63,14 @@ function notReady(all: readonly Held[]): string {
   return begin ? saysOf([begin]) : said.notReady
 }
 
-const saysOf = (some: readonly Held[]) => [...new Set(some.flatMap(({ says }) => says))].join('; ')
+const saysOf = (some: readonly Held[]) =>
+  [...new Set(some.flatMap(({ says }) => says))].join('; ')
 
 const withAnybody = (problem: Problem): Problem => ({
   ...problem,
   notWith: [],
   onlyWith: [],
-  asks: () => 0,
+  under: () => () => 0,
 })
 
 function couldTakeAPlace(problem: Problem, seats: Seating, at: number): boolean {
@@ -88,10 +91,13 @@ function hasGroup(problem: Problem, child: number): boolean {
       return proposable(problem, seats)
     }
     const taken = [child, ...members(seats)]
-    const able = problem.free.filter((at) => !taken.includes(at) && problem.mayHold(size.role, at))
+    const able = problem.free.filter(
+      (at) => !taken.includes(at) && problem.mayHold(size.role, at),
+    )
     const pick = (held: readonly number[], from: number): boolean => {
       if (looked >= MOST_GROUPS) return true
-      if (held.length >= size.min && grow({ ...seats, [size.role]: held }, role + 1, hers)) return true
+      if (held.length >= size.min && grow({ ...seats, [size.role]: held }, role + 1, hers))
+        return true
       return (
         held.length < size.max &&
         able.slice(from).some((at, index) => pick([...held, at], from + index + 1))
@@ -99,5 +105,7 @@ function hasGroup(problem: Problem, child: number): boolean {
     }
     return pick(size.role === hers ? [child] : [], 0)
   }
-  return problem.sizes.some(({ role, max }) => max && problem.mayHold(role, child) && grow({}, 0, role))
+  return problem.sizes.some(
+    ({ role, max }) => max && problem.mayHold(role, child) && grow({}, 0, role),
+  )
 }

@@ -4,29 +4,26 @@
  * is told, since levels add up: whatever else is chosen beside it, another is never better. */
 
 import type { Problem, Size } from './problem'
-import type { Seating } from './table'
+import { keyOf, type Seating } from './table'
 import type { Weights } from './weights'
 
 export interface Candidate {
   readonly mask: number
   readonly value: number
-  readonly seats: Seating
+  /** Who holds which role, in the order of the problem's roles. */
+  readonly held: readonly Held[]
 }
 
 interface Held {
   readonly mask: number
   readonly places: readonly number[]
-}
-
-interface Part {
-  readonly mask: number
-  readonly value: number
-  readonly held: readonly Held[]
+  readonly key: string
 }
 
 export class Pool {
   readonly everybody: number
-  private readonly asked = new Map<number, number | null>()
+  /** How many ways to seat somebody were looked at. */
+  looked = 0
   private readonly subsets: readonly (readonly Held[])[]
   private readonly past: readonly (readonly [number, number])[]
   private readonly apart: readonly number[]
@@ -42,28 +39,34 @@ export class Pool {
     this.past = problem.pastPairs
       .map(([one, other, count]) => [this.mask([one, other]), count] as const)
       .filter(([mask]) => countOf(mask) === 2)
-    this.apart = problem.notWith.map(([one, other]) => this.mask([one, other])).filter((mask) => countOf(mask) === 2)
+    this.apart = problem.notWith
+      .map(([one, other]) => this.mask([one, other]))
+      .filter((mask) => countOf(mask) === 2)
     this.together = problem.onlyWith.map(([one, other]) => this.mask([one, other]))
   }
 
   /** In the order of the table; those that carry on a group which stood are worth what is kept. */
   candidates(stood: Seating | null): Candidate[] {
-    let parts = new Map<number, Part>([[0, { mask: 0, value: 0, held: [] }]])
+    let parts = new Map<number, Candidate>([[0, { mask: 0, value: 0, held: [] }]])
     this.problem.sizes.forEach(({ role }, index) => {
-      const next = new Map<number, Part>()
+      const next = new Map<number, Candidate>()
       const subsets = (this.subsets[index] ?? []).map((some) => ({
         some,
         worth: this.worthIn(role, some, stood),
       }))
       for (const part of parts.values()) {
+        const [bases] = part.held
+        this.looked += subsets.length
+        const asked = role === 'flyer' && bases ? this.problem.under(bases.places) : null
         for (const { some, worth } of subsets) {
           if (part.mask & some.mask) continue
-          const asks = role === 'flyer' ? this.asks(part.held[0], some) : 0
+          const asks = asked ? asked(some.places, some.key) : 0
           if (asks === null) continue
           const mask = part.mask | some.mask
           const value = part.value + worth + asks * this.weights.asks
           const best = next.get(mask)
-          if (!best || best.value < value) next.set(mask, { mask, value, held: [...part.held, some] })
+          if (!best || best.value < value)
+            next.set(mask, { mask, value, held: [...part.held, some] })
         }
       }
       parts = next
@@ -71,7 +74,7 @@ export class Pool {
     const touched = stood ? this.mask(Object.values(stood).flat()) : this.everybody
     return [...parts.values()]
       .filter(({ mask }) => mask & touched && this.wishesHold(mask))
-      .map((part) => this.candidate(part))
+      .map((part) => ({ ...part, value: part.value + this.repeats(part.mask) }))
       .sort((one, other) => earlier(one.mask, other.mask))
   }
 
@@ -82,32 +85,28 @@ export class Pool {
     }, 0)
   }
 
-  private candidate({ mask, value, held }: Part): Candidate {
-    const repeats = this.past.reduce((sum, [pair, count]) => sum + ((mask & pair) === pair ? count : 0), 0)
-    const seats = this.problem.sizes.map(({ role }, index) => [role, held[index]?.places ?? []] as const)
-    return {
-      mask,
-      value: value + repeats * this.weights.repeats,
-      seats: Object.fromEntries(seats.filter(([, places]) => places.length)),
-    }
+  seats({ held }: Candidate): Seating {
+    const seats = this.problem.sizes.map(
+      ({ role }, index) => [role, held[index]?.places ?? []] as const,
+    )
+    return Object.fromEntries(seats.filter(([, places]) => places.length))
+  }
+
+  private repeats(mask: number): number {
+    return (
+      this.past.reduce((sum, [pair, count]) => sum + ((mask & pair) === pair ? count : 0), 0) *
+      this.weights.repeats
+    )
   }
 
   private worthIn(role: string, { places }: Held, stood: Seating | null): number {
     const { placed, fairness, kept } = this.weights
     const before = stood?.[role] ?? []
     return places.reduce((sum, at) => {
-      return sum + placed + fairness * this.problem.gain(role, at) + (before.includes(at) ? kept : 0)
+      return (
+        sum + placed + fairness * this.problem.gain(role, at) + (before.includes(at) ? kept : 0)
+      )
     }, 0)
-  }
-
-  private asks(bases: Held | undefined, flyers: Held): number | null {
-    if (!bases) return 0
-    const key = bases.mask * (this.everybody + 1) + flyers.mask
-    const known = this.asked.get(key)
-    if (known !== undefined) return known
-    const asks = this.problem.asks(bases.places, flyers.places)
-    this.asked.set(key, asks)
-    return asks
   }
 
   private wishesHold(mask: number): boolean {
@@ -122,7 +121,8 @@ export class Pool {
     const able = this.places.filter((at) => this.problem.mayHold(role, at))
     const found: Held[] = []
     const grow = (places: readonly number[], from: number) => {
-      if (places.length >= min) found.push({ mask: this.mask(places), places })
+      if (places.length >= min)
+        found.push({ mask: this.mask(places), places, key: keyOf(places) })
       if (places.length === max) return
       able.slice(from).forEach((at, index) => grow([...places, at], from + index + 1))
     }

@@ -1,6 +1,6 @@
-/** One regrouping as a problem: who may hold what, what stood before, how many groups there may be. */
+/** One regrouping as a problem: who may hold what, what stood, how many groups there may be. */
 
-import { members, type Seating, Table } from './table'
+import { keyOf, members, type Seating, Table } from './table'
 import type { Tonight, Worth } from './tonight'
 
 export interface Size {
@@ -28,8 +28,8 @@ export interface Problem {
   mayHold(role: string, at: number): boolean
   /** What fairness gains by her in a role. */
   gain(role: string, at: number): number
-  /** How many pairs are asked about; null where the set is stopped. */
-  asks(bases: readonly number[], flyers: readonly number[]): number | null
+  /** How many pairs are asked about with flyers under these bases; null where they are stopped. */
+  under(bases: readonly number[]): (flyers: readonly number[], key: string) => number | null
 }
 
 export interface Before {
@@ -69,7 +69,9 @@ export function stated(
       Object.entries(seats).flatMap(([role, some]) => some.map((at) => `${role} ${at}`)),
     ),
   )
-  const together = new Set(formed.flatMap((seats) => pairsOf(seats).map((pair) => pair.join())))
+  const together = formed.map(({ base = [], flyer = [] }) => [base, flyer] as const)
+  const stood = (one: number, other: number) =>
+    together.some(([base, flyer]) => base.includes(one) && flyer.includes(other))
   const mayHold = (role: string, at: number) =>
     table.mayHold(role, at) ||
     (chosen.has(`${role} ${at}`) && table.held(role, at)?.state !== 'stop')
@@ -91,21 +93,30 @@ export function stated(
     free: here.filter((at) => !bound.has(at)),
     standing: formed,
     locked,
-    groupsAtMost: Math.max(0, Math.min(groupsOnMats(tonight), underSpot ?? Infinity) - locked.length),
+    groupsAtMost: Math.max(
+      0,
+      Math.min(groupsOnMats(tonight), underSpot ?? Infinity) - locked.length,
+    ),
     keepPartners: said.keep_partners,
     notWith: bothHere(said.not_with),
     onlyWith: bothHere(said.only_with),
     pastPairs: bothHere(said.past_pairs),
     mayHold,
     gain: (role, at) => (most.has(role) ? (most.get(role) ?? 0) - turns(role, at) : 0),
-    asks(bases, flyers) {
-      const state = table.state(bases, flyers)
-      if (state === 'stop') return null
-      if (state === 'fits') return 0
-      return table.toAgree(bases, flyers).filter((pair) => !together.has(pair.join())).length
+    under(bases) {
+      const state = table.under(bases)
+      return (flyers, key) => {
+        const told = state(flyers, key)
+        if (told !== 'ask') return told === 'stop' ? null : 0
+        return table.toAgree(bases, flyers).filter((pair) => !stood(...pair)).length
+      }
     },
   }
 }
+
+/** How many pairs a group is asked about; null where it is stopped. */
+export const asksOf = (problem: Problem, { base = [], flyer = [] }: Seating) =>
+  problem.under(base)(flyer, keyOf(flyer))
 
 /** Their places in the table's order; whom it does not know is left out. */
 export const placesOf = (table: Table, ids: readonly string[]): number[] =>
@@ -113,9 +124,6 @@ export const placesOf = (table: Table, ids: readonly string[]): number[] =>
     .map((id) => table.place(id))
     .filter((at) => at !== undefined)
     .sort((a, b) => a - b)
-
-export const pairsOf = ({ base = [], flyer = [] }: Seating): [number, number][] =>
-  base.flatMap((one) => flyer.map((other): [number, number] => [one, other]))
 
 /** A group that somebody formed longer than one would be proposed may be as long again. */
 function sizesOf({ table, card }: Tonight, formed: readonly Seating[]): Size[] {
@@ -144,7 +152,7 @@ export function proposable(problem: Problem, seats: Seating): boolean {
     }) &&
     !problem.notWith.some(([one, other]) => inIt.has(one) && inIt.has(other)) &&
     !problem.onlyWith.some(([one, other]) => inIt.has(one) !== inIt.has(other)) &&
-    problem.asks(seats['base'] ?? [], seats['flyer'] ?? []) !== null
+    asksOf(problem, seats) !== null
   )
 }
 
@@ -160,7 +168,7 @@ export function worthOf(problem: Problem, groups: readonly Seating[]): Worth {
         Object.entries(seats).flatMap(([role, some]) => some.map((at) => problem.gain(role, at))),
       ),
     ),
-    asks: sum(groups.map(({ base = [], flyer = [] }) => problem.asks(base, flyer) ?? 0)),
+    asks: sum(groups.map((seats) => asksOf(problem, seats) ?? 0)),
     repeats: sum(
       problem.pastPairs
         .filter(([one, other]) => together.some((some) => some.has(one) && some.has(other)))
@@ -184,6 +192,13 @@ function kept(before: readonly Seating[], groups: readonly Seating[]): number {
   const choices = groups
     .map((group) => [group, shared(old, group)] as const)
     .filter(([, count]) => count)
-    .map(([group, count]) => count + kept(rest, groups.filter((one) => one !== group)))
+    .map(
+      ([group, count]) =>
+        count +
+        kept(
+          rest,
+          groups.filter((one) => one !== group),
+        ),
+    )
   return Math.max(kept(rest, groups), ...choices)
 }

@@ -62,7 +62,9 @@ export function regrouped(
     groups: [...locked, ...groups],
     proven,
     after: {
-      became: before.map((group, index) => (bound[index] ? copy(group) : became[open.indexOf(group)] ?? null)),
+      became: before.map((group, index) =>
+        bound[index] ? copy(group) : (became[open.indexOf(group)] ?? null),
+      ),
       fresh,
     },
   }

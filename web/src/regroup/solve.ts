@@ -13,29 +13,29 @@ export interface Solved {
   readonly proven: boolean
 }
 
-/** So many children are always searched to the end; a few more where that takes no longer. */
+/** So many children are always searched to the end, and a few more where groups are small. */
 export const PROVEN = 14
-const MOST_PROVEN = 18
-const EFFORT = 5_000_000
+const PROVEN_IN_THREES = 16
 const WINDOW = 11
 const WINDOWS = 150
+const MOST_EFFORT = 10_000_000 // of all windows; a search ends after the same one on every phone
 
 export function solve(problem: Problem): Solved {
   const weights = weightsOf(problem)
-  const able = problem.free.filter((at) => problem.sizes.some(({ role }) => problem.mayHold(role, at)))
+  const able = problem.free.filter((at) =>
+    problem.sizes.some(({ role }) => problem.mayHold(role, at)),
+  )
   const standing = problem.standing.filter((seats) => !problem.locked.includes(seats))
-  if (able.length <= MOST_PROVEN) {
-    const search = new Search(new Pool(problem, weights, able), standing, problem.groupsAtMost)
-    if (able.length <= PROVEN || search.effort <= EFFORT) {
-      return { groups: search.best().map(({ seats }) => seats), proven: true }
-    }
-  }
-  const found = searched(problem, weights, able, standing)
-  return { groups: found.map(({ seats }) => seats), proven: false }
+  const inThrees = problem.sizes.reduce((sum, { max }) => sum + max, 0) <= 3
+  const proven = able.length <= (inThrees ? PROVEN_IN_THREES : PROVEN)
+  const found = proven
+    ? new Search(new Pool(problem, weights, able), standing, problem.groupsAtMost).best()
+    : searched(problem, weights, able, standing)
+  return { groups: found.map(({ seats }) => seats), proven }
 }
 
 /** Nobody is worse off by a window: what stands in it is one of its answers. */
-function searched(
+export function searched(
   problem: Problem,
   weights: Weights,
   able: readonly number[],
@@ -44,9 +44,13 @@ function searched(
   const stood = standing.flatMap(members).filter((at) => able.includes(at))
   const start = [...new Set([...stood, ...able])]
   const random = dice(able.length)
-  const most = Math.max(WINDOW, problem.sizes.reduce((sum, { min }) => sum + min, 0))
+  const most = Math.max(
+    WINDOW,
+    problem.sizes.reduce((sum, { min }) => sum + min, 0),
+  )
   let groups: Chosen[] = []
-  for (let step = 0; step < WINDOWS; step += 1) {
+  let effort = 0
+  for (let step = 0; step < WINDOWS && effort < MOST_EFFORT; step += 1) {
     const first = step * most
     const order =
       first < start.length
@@ -60,6 +64,7 @@ function searched(
       standing.filter((seats) => !carried.has(seats)),
       problem.groupsAtMost - outside.length,
     )
+    effort += search.effort
     const found = search.best()
     if (valueOf(found) > valueOf(inside)) groups = [...outside, ...found]
   }
@@ -98,7 +103,11 @@ function dice(seed: number) {
 }
 
 /** In a new order; one of those who are left, if there are any, before all others. */
-function shuffled(able: readonly number[], random: (below: number) => number, left: readonly number[]) {
+function shuffled(
+  able: readonly number[],
+  random: (below: number) => number,
+  left: readonly number[],
+) {
   const order = [...able]
   for (let at = order.length - 1; at > 0; at -= 1) {
     const other = random(at + 1)

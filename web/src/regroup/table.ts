@@ -16,7 +16,14 @@ interface Row {
   readonly stop: ReadonlySet<string>
 }
 
-const inOrder = (some: readonly number[]) => [...some].sort((a, b) => a - b).join()
+/** The same for the same children in any order. */
+export const keyOf = (some: readonly number[]) => [...some].sort((a, b) => a - b).join()
+
+export const pairsOf = (
+  bases: readonly number[],
+  flyers: readonly number[],
+): [number, number][] =>
+  bases.flatMap((base) => flyers.map((flyer): [number, number] => [base, flyer]))
 
 export const members = (seats: Seating): number[] => Object.values(seats).flat()
 
@@ -24,18 +31,18 @@ export class Table {
   readonly roles: ReadonlyMap<string, TableRole>
   private readonly places: ReadonlyMap<string, number>
   private readonly rows: ReadonlyMap<string, Row>
-  private readonly agreed: ReadonlySet<string>
+  private readonly agreed: ReadonlySet<number>
 
   constructor(readonly said: PairTable) {
     this.roles = new Map(said.roles.map((role) => [role.role, role]))
     this.places = new Map(said.children.map((id, at) => [id, at]))
     this.rows = new Map(
       said.sets.map((row) => [
-        inOrder(row.bases),
-        { ask: new Set(row.ask.map(inOrder)), stop: new Set(row.stop.map(inOrder)) },
+        keyOf(row.bases),
+        { ask: new Set(row.ask.map(keyOf)), stop: new Set(row.stop.map(keyOf)) },
       ]),
     )
-    this.agreed = new Set(said.agreed.map((pair) => pair.join()))
+    this.agreed = new Set(said.agreed.map(([base = -1, flyer = -1]) => this.pair(base, flyer)))
   }
 
   /** Her place, undefined of a child that the table does not know. */
@@ -60,26 +67,31 @@ export class Table {
   }
 
   isAgreed(base: number, flyer: number): boolean {
-    return this.agreed.has(`${base},${flyer}`)
+    return this.agreed.has(this.pair(base, flyer))
   }
 
   /** The (base, flyer) pairs without a teacher's yes. */
   toAgree(bases: readonly number[], flyers: readonly number[]): [number, number][] {
-    return bases.flatMap((base) =>
-      flyers.filter((flyer) => !this.isAgreed(base, flyer)).map((flyer): [number, number] => [base, flyer]),
-    )
+    return pairsOf(bases, flyers).filter(([base, flyer]) => !this.isAgreed(base, flyer))
   }
 
   /** What stands against these bases with these flyers. */
   state(bases: readonly number[], flyers: readonly number[]): State {
-    if (!bases.length || !flyers.length) return 'fits'
-    const row = this.rows.get(inOrder(bases))
-    const key = inOrder(flyers)
-    if (row?.stop.has(key)) return 'stop'
-    if (row?.ask.has(key) || !this.covers(bases, flyers)) {
-      return this.toAgree(bases, flyers).length ? 'ask' : 'fits'
+    return this.under(bases)(flyers, keyOf(flyers))
+  }
+
+  /** The same for many flyers under some bases; the key is that of the flyers. */
+  under(bases: readonly number[]): (flyers: readonly number[], key: string) => State {
+    const row = this.rows.get(keyOf(bases))
+    const covered = this.covers('base', bases)
+    return (flyers, key) => {
+      if (!bases.length || !flyers.length) return 'fits'
+      if (row?.stop.has(key)) return 'stop'
+      const open = row?.ask.has(key) || !covered || !this.covers('flyer', flyers)
+      const agreed = () =>
+        bases.every((base) => flyers.every((flyer) => this.isAgreed(base, flyer)))
+      return open && !agreed() ? 'ask' : 'fits'
     }
-    return 'fits'
   }
 
   /** Said of any set of children who do not fit: nothing tells why. */
@@ -88,12 +100,16 @@ export class Table {
     return this.roles.has('base') && this.roles.has('flyer') ? stop_says : partner_says
   }
 
-  private covers(bases: readonly number[], flyers: readonly number[]): boolean {
+  /** Where no set is listed at all there is nothing that could be said of a larger one. */
+  private covers(role: string, some: readonly number[]): boolean {
     const { covers } = this.said
-    if (covers === 'nobody') return false
-    const all: [string, readonly number[]][] = [['base', bases], ['flyer', flyers]]
-    // With no set listed at all there is nothing that could be said of a larger one.
-    const asListed = !this.rows.size || all.every(([role, some]) => some.length <= (this.roles.get(role)?.max ?? 0))
-    return asListed && (covers === 'everybody' || all.every(([role, some]) => some.every((at) => this.held(role, at)?.ready)))
+    if (this.rows.size && some.length > (this.roles.get(role)?.max ?? 0)) return false
+    return covers === 'ready'
+      ? some.every((at) => this.held(role, at)?.ready)
+      : covers === 'everybody'
+  }
+
+  private pair(base: number, flyer: number): number {
+    return base * this.said.children.length + flyer
   }
 }

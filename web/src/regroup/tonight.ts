@@ -112,11 +112,7 @@ export type Check = (tonight: Tonight, groups: readonly Formed[]) => Checked
 /** Null where nothing stops, or where a stop holds for the whole class. */
 export type LeastChange = (tonight: Tonight, groups: readonly Formed[]) => Mended | null
 /** For a child who comes late; `here` holds her already. */
-export type Latecomer = (
-  tonight: Tonight,
-  groups: readonly Formed[],
-  student: string,
-) => TakenIn
+export type Latecomer = (tonight: Tonight, groups: readonly Formed[], student: string) => TakenIn
 /** For a child who leaves; her place is refilled with the least change. */
 export type Leaves = (tonight: Tonight, groups: readonly Formed[], student: string) => Mended
 /** Two children in each other's place; one of them may have none. */

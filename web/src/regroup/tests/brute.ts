@@ -9,7 +9,11 @@ const idsOf = (seats: Seats) => Object.values(seats).flat()
 
 export function bestWorth(tonight: Tonight, before: readonly Seats[]): readonly number[] {
   const slow = new Slow(tonight, before)
-  return slow.best([], slow.every(), Math.min(groupsOnMats(tonight), groupsUnderSpot(tonight) ?? Infinity))
+  return slow.best(
+    [],
+    slow.every(),
+    Math.min(groupsOnMats(tonight), groupsUnderSpot(tonight) ?? Infinity),
+  )
 }
 
 /** How many keep group and role, over every pairing of old and new groups. */
@@ -17,7 +21,10 @@ export function kept(before: readonly Seats[], after: readonly Seats[]): number 
   const [old, ...rest] = before
   if (!old) return 0
   const same = (seats: Seats) =>
-    Object.entries(old).reduce((sum, [role, held]) => sum + held.filter((id) => seats[role]?.includes(id)).length, 0)
+    Object.entries(old).reduce(
+      (sum, [role, held]) => sum + held.filter((id) => seats[role]?.includes(id)).length,
+      0,
+    )
   return Math.max(
     kept(rest, after),
     ...after.map((seats, at) => same(seats) + kept(rest, after.toSpliced(at, 1))),
@@ -48,7 +55,8 @@ export class Slow {
   proposable(seats: Seats): boolean {
     const ids = idsOf(seats)
     const { roles, not_with, only_with } = this.table
-    const named = (pairs: readonly number[][]) => pairs.map((pair) => pair.map((at) => this.table.children[at] ?? ''))
+    const named = (pairs: readonly number[][]) =>
+      pairs.map((pair) => pair.map((at) => this.table.children[at] ?? ''))
     return (
       ids.length > 0 &&
       new Set(ids).size === ids.length &&
@@ -105,7 +113,9 @@ export class Slow {
   }
 
   private held(role: string, id: string) {
-    return this.table.roles.find((one) => one.role === role)?.children[this.table.children.indexOf(id)]
+    return this.table.roles.find((one) => one.role === role)?.children[
+      this.table.children.indexOf(id)
+    ]
   }
 
   private mayHold(role: string, id: string): boolean {
@@ -130,7 +140,8 @@ export class Slow {
 
   private state({ base = [], flyer = [] }: Seats): 'fits' | 'ask' | 'stop' {
     if (!base.length || !flyer.length) return 'fits'
-    const places = (ids: readonly string[]) => new Set(ids.map((id) => this.table.children.indexOf(id)))
+    const places = (ids: readonly string[]) =>
+      new Set(ids.map((id) => this.table.children.indexOf(id)))
     const same = (one: ReadonlySet<number>, other: readonly number[]) =>
       one.size === other.length && other.every((at) => one.has(at))
     const row = this.table.sets.find(({ bases }) => same(places(base), bases))
@@ -141,8 +152,10 @@ export class Slow {
     const large = base.length > most('base') || flyer.length > most('flyer')
     if (this.table.sets.length && large) return 'ask'
     if (this.table.covers === 'everybody') return 'fits'
-    const ready = this.table.covers === 'ready' &&
-      base.every((id) => this.held('base', id)?.ready) && flyer.every((id) => this.held('flyer', id)?.ready)
+    const ready =
+      this.table.covers === 'ready' &&
+      base.every((id) => this.held('base', id)?.ready) &&
+      flyer.every((id) => this.held('flyer', id)?.ready)
     return ready ? 'fits' : 'ask'
   }
 
@@ -150,7 +163,9 @@ export class Slow {
     if (this.state(seats) !== 'ask') return 0
     const { base = [], flyer = [] } = seats
     const agreed = (one: string, other: string) =>
-      this.table.agreed.some(([a = -1, b = -1]) => this.table.children[a] === one && this.table.children[b] === other) ||
+      this.table.agreed.some(
+        ([a = -1, b = -1]) => this.table.children[a] === one && this.table.children[b] === other,
+      ) ||
       this.before.some((stood) => stood['base']?.includes(one) && stood['flyer']?.includes(other))
     return base.flatMap((one) => flyer.filter((other) => !agreed(one, other))).length
   }

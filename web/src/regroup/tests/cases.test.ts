@@ -4,8 +4,12 @@ import { cases, tonightOf } from './cases'
 import { kept } from './brute'
 
 const named = cases.map((one) => [one.name, one] as const)
-const withGroups = cases.flatMap((one) => (one.checked ? [[one.name, one, one.checked] as const] : []))
-const withLate = withGroups.flatMap(([name, one, { late }]) => (late ? [[name, one, late] as const] : []))
+const withGroups = cases.flatMap((one) =>
+  one.checked ? [[one.name, one, one.checked] as const] : [],
+)
+const withLate = withGroups.flatMap(([name, one, { late }]) =>
+  late ? [[name, one, late] as const] : [],
+)
 
 test.each(named)('%s: worth what the engine makes of it', (_, one) => {
   const { worth, proven } = propose(tonightOf(one), one.before)
@@ -17,14 +21,18 @@ test.each(named)('%s: worth what the engine makes of it', (_, one) => {
 test.each(named.filter(([, one]) => one.table.covers !== 'nobody'))(
   '%s: why each child could be left',
   (_, one) => {
-    const reasons = check(tonightOf(one), []).stillToPlace.map(({ student, reason }) => [student.id, reason])
+    const reasons = check(tonightOf(one), []).stillToPlace.map(({ student, reason }) => [
+      student.id,
+      reason,
+    ])
     expect(Object.fromEntries(reasons)).toEqual(one.reasons)
   },
 )
 
 test.each(withGroups)('%s: the same stops, asks and turns as the service', (_, one, expected) => {
   const found = check(tonightOf(one), one.before)
-  const sentences = (some: readonly { sentence: string }[]) => some.map(({ sentence }) => sentence)
+  const sentences = (some: readonly { sentence: string }[]) =>
+    some.map(({ sentence }) => sentence)
   expect(sentences(found.stops)).toEqual(expected.stops)
   expect(
     found.groups.map(({ stops, asks, turn }) => ({
@@ -52,7 +60,13 @@ test.each(withLate)('%s: a place for who comes late', (_, one, late) => {
 function keptOf(one: (typeof cases)[number], groups: readonly Formed[]): number {
   const here = (seats: Formed['seats']) =>
     Object.fromEntries(
-      Object.entries(seats).map(([role, held]) => [role, held.filter((id) => one.here.includes(id))]),
+      Object.entries(seats).map(([role, held]) => [
+        role,
+        held.filter((id) => one.here.includes(id)),
+      ]),
     )
-  return kept(one.before.map(({ seats }) => here(seats)), groups.map(({ seats }) => here(seats)))
+  return kept(
+    one.before.map(({ seats }) => here(seats)),
+    groups.map(({ seats }) => here(seats)),
+  )
 }

@@ -26,24 +26,41 @@ const some = <T>(all: readonly T[], most: number) =>
   all.length ? fc.uniqueArray(fc.constantFrom(...all), { maxLength: most }) : fc.constant<T[]>([])
 
 function setsOf(places: readonly number[], [min, max]: readonly [number, number]): number[][] {
-  const all = places.reduce<number[][]>((sets, at) => [...sets, ...sets.map((set) => [...set, at])], [[]])
+  const all = places.reduce<number[][]>(
+    (sets, at) => [...sets, ...sets.map((set) => [...set, at])],
+    [[]],
+  )
   return all.filter((set) => set.length && set.length >= min && set.length <= max)
 }
 
 export const table = fc
-  .tuple(fc.constantFrom(...LAYOUTS), fc.integer({ min: 0, max: 6 }), fc.constantFrom<PairTable['covers'][]>('everybody', 'everybody', 'ready', 'nobody'))
+  .tuple(
+    fc.constantFrom(...LAYOUTS),
+    fc.integer({ min: 0, max: 6 }),
+    fc.constantFrom<PairTable['covers'][]>('everybody', 'everybody', 'ready', 'nobody'),
+  )
   .chain(([layout, wanted, covers]) => {
     const names = Object.keys(layout)
     const children = NAMES.slice(0, names.length > 2 ? Math.min(5, wanted) : wanted)
     const places = children.map((_, at) => at)
-    const pairs = places.flatMap((one) => places.filter((other) => other > one).map((other) => [one, other]))
+    const pairs = places.flatMap((one) =>
+      places.filter((other) => other > one).map((other) => [one, other]),
+    )
     const sizeOf = (role: string) => layout[role] ?? [0, 0]
     const flyers = setsOf(places, sizeOf('flyer'))
-    const rows = covers === 'nobody' ? [] : setsOf(places, sizeOf('base')).map((bases) =>
-      some(flyers.filter((set) => !set.some((at) => bases.includes(at))), 12).chain((listed) =>
-        fc.nat(listed.length).map((cut) => ({ bases, ask: listed.slice(0, cut), stop: listed.slice(cut) })),
-      ),
-    )
+    const rows =
+      covers === 'nobody'
+        ? []
+        : setsOf(places, sizeOf('base')).map((bases) =>
+            some(
+              flyers.filter((set) => !set.some((at) => bases.includes(at))),
+              12,
+            ).chain((listed) =>
+              fc
+                .nat(listed.length)
+                .map((cut) => ({ bases, ask: listed.slice(0, cut), stop: listed.slice(cut) })),
+            ),
+          )
     return fc.record<PairTable>({
       skill: fc.constant('hold'),
       name: fc.constant('Hold'),
@@ -61,11 +78,16 @@ export const table = fc
       ),
       covers: fc.constant(covers),
       sets: fc.tuple(...rows),
-      agreed: some(pairs.flatMap((pair) => [pair, [...pair].reverse()]), 4),
+      agreed: some(
+        pairs.flatMap((pair) => [pair, [...pair].reverse()]),
+        4,
+      ),
       not_with: some(pairs, 2),
       only_with: some(pairs, 1),
       past_pairs: some(pairs, 6).chain((met) =>
-        fc.tuple(...met.map((pair) => fc.integer({ min: 1, max: 3 }).map((count) => [...pair, count]))),
+        fc.tuple(
+          ...met.map((pair) => fc.integer({ min: 1, max: 3 }).map((count) => [...pair, count])),
+        ),
       ),
       keep_partners: fc.boolean(),
       adults: fc.integer({ min: 1, max: 2 }),
@@ -97,10 +119,13 @@ export const evening: fc.Arbitrary<{ tonight: Tonight; formed: Formed[] }> = tab
   fc
     .record({
       here: fc.subarray(said.children),
-      places: fc.array(fc.tuple(fc.nat(2), fc.constantFrom(...said.roles.map(({ role }) => role), null)), {
-        minLength: said.children.length,
-        maxLength: said.children.length,
-      }),
+      places: fc.array(
+        fc.tuple(fc.nat(2), fc.constantFrom(...said.roles.map(({ role }) => role), null)),
+        {
+          minLength: said.children.length,
+          maxLength: said.children.length,
+        },
+      ),
       locked: fc.constantFrom(-1, -1, 0, 1),
     })
     .map(({ here, places, locked }) => {
