@@ -58,7 +58,7 @@ export class PhoneSession implements Session {
     this.email = (await device.get('last_email')) ?? ''
     // Whoever does not use this phone now leaves no names on it, only rows.
     const others = members.filter((one) => one !== member)
-    await Promise.all(others.map((one) => withStore(one, (store) => store.forgetReads())))
+    await Promise.all(others.map((one) => withStore(one, (store) => store.forgetNames())))
     if (member) this.#use(member)
   }
 
@@ -82,8 +82,12 @@ export class PhoneSession implements Session {
     return true
   }
 
-  /** The server has answered that nobody is signed in any more. */
+  /**
+   * The server has answered that nobody is signed in any more. Whose access has ended is told so
+   * of all that she reads; she can still send.
+   */
   ended(): void {
+    if (this.member?.ended) return
     this.signedIn = 'ended'
     this.members = []
   }
@@ -160,7 +164,7 @@ export class PhoneSession implements Session {
     await device.set('current', null)
     await device.set('last_email', '')
     await Promise.race([this.#endThere(), after(SENDING_MS)])
-    await store.forgetReads()
+    await store.forgetNames()
     reload()
     return true
   }

@@ -111,7 +111,7 @@ test.each([
   expect(session.member).toBeNull()
 })
 
-test('with several schools one chooses; access that has ended is not chosen by itself', async () => {
+test('of several schools one is chosen; access that has ended is not, by itself', async () => {
   const session = await started()
   said['POST login'] = [answer({})]
   said['GET session'] = [signedIn(MAYA, MAYA_ELSEWHERE)]
@@ -132,6 +132,14 @@ test('an account that no school knows today is told so', async () => {
   said['POST login'] = [answer({})]
   said['GET session'] = [signedIn()]
   expect(await session.signIn('m@example.org', 'x', false)).toEqual({ is: 'nowhere' })
+})
+
+test('whose access has ended is not asked to sign in again: she is', async () => {
+  const session = await asMaya()
+  said['GET session'] = [signedIn({ ...MAYA, ended: true })]
+  await session.ask()
+  session.ended()
+  expect([session.member?.ended, session.signedIn]).toEqual([true, 'signed_in'])
 })
 
 async function asMaya(): Promise<PhoneSession> {

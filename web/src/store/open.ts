@@ -19,7 +19,7 @@ export function openStore(member: string): Store {
     forgetOld: (today) => queue.forgetOld(disk, today),
     read: (url) => reads.read(disk, url),
     keep: (one) => reads.keep(disk, one),
-    forgetReads: () => reads.forgetReads(disk),
+    forgetNames: () => queue.forgetNames(disk),
     async choice<T>(name: string) {
       const found = await disk.read(['choices'], (now) => now.objectStore('choices').get(name))
       return found as T | undefined

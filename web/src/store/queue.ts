@@ -107,6 +107,14 @@ export async function forgetOld(disk: Database, today: string): Promise<void> {
   })
 }
 
+/** Documents hold names of children, and so does a row that made one; the server has both now. */
+export async function forgetNames(disk: Database): Promise<void> {
+  await disk.write(['rows', 'reads'], async (writing) => {
+    await writing.objectStore('reads').clear()
+    await forgetWhere(writing, (row) => row.kind === 'students' && row.state === 'stored')
+  })
+}
+
 /** Whether it still asks for somebody: the server, or a person. */
 function asks(row: Row): boolean {
   return row.state === 'waiting' || (row.state === 'refused' && !row.aside)

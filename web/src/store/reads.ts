@@ -12,10 +12,6 @@ export async function keep(disk: Database, one: Read): Promise<void> {
   await disk.write(['reads'], (writing) => writing.objectStore('reads').put(one))
 }
 
-export async function forgetReads(disk: Database): Promise<void> {
-  await disk.write(['reads'], (writing) => writing.objectStore('reads').clear())
-}
-
 /** Those that name one of these children. */
 export async function forgetNaming(writing: Writing, children: readonly string[]): Promise<void> {
   await forgetWhere(writing, ({ body }) => {

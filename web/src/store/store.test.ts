@@ -229,8 +229,10 @@ test('rows go seven days after their lesson, unless they still ask for somebody'
   expect(await store.read('/in-time')).toBeDefined()
 })
 
-test('documents go, rows and choices stay', async () => {
+test('documents and stored children go, all other rows and choices stay', async () => {
   await store.add([sample('attempts', 'one')])
+  await store.add([sample('students', 'known'), sample('students', 'new')])
+  await store.settle([answer('known')], 1)
   await store.keep({ url: '/sheet', etag: 'W/"1"', body: { a: 1 }, read_at: 5 })
   await store.choose('side', 'left')
   expect(await store.read('/sheet')).toEqual({
@@ -239,10 +241,10 @@ test('documents go, rows and choices stay', async () => {
     body: { a: 1 },
     read_at: 5,
   })
-  await store.forgetReads()
+  await store.forgetNames()
   expect(await store.read('/sheet')).toBeUndefined()
   expect(await store.choice('side')).toBe('left')
-  expect(await store.all()).toHaveLength(1)
+  expect(states(await store.all())).toEqual({ one: 'waiting', new: 'waiting' })
 })
 
 test('members see nothing of each other', async () => {

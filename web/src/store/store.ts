@@ -53,8 +53,8 @@ export interface Store {
   forgetOld(today: string): Promise<void>
   read(url: string): Promise<Read | undefined>
   keep(read: Read): Promise<void>
-  /** All documents go, because they hold names; rows stay. */
-  forgetReads(): Promise<void>
+  /** Documents go, and children on trial whom the server knows now; all other rows stay. */
+  forgetNames(): Promise<void>
   /** Small choices of this member on this phone, such as the side of the thumb bar. */
   choice<T>(name: string): Promise<T | undefined>
   choose(name: string, value: unknown): Promise<void>

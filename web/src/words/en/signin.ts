@@ -26,6 +26,7 @@ export const signin = {
     'in another window, not a private one.',
 
   choose: 'In which school?',
+  another: 'Sign in with another email',
   as: (name: string, school: string) => `${name}, ${school}`,
   until: (day: string) => `until ${day}`,
   ended: 'access has ended; what was left here can be sent',
