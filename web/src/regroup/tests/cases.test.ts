@@ -1,7 +1,13 @@
-import { expect, test } from 'vitest'
+import { expect, test, vi } from 'vitest'
 import { check, type Formed, latecomer, leastChange, propose } from '../index'
+import { proposable, stated, worthOf } from '../problem'
+import { searched, solve } from '../solve'
+import { Table } from '../table'
+import { weightsOf } from '../weights'
 import { cases, tonightOf } from './cases'
 import { kept } from './brute'
+
+vi.setConfig({ testTimeout: 60_000 })
 
 const named = cases.map((one) => [one.name, one] as const)
 const withGroups = cases.flatMap((one) =>
@@ -17,6 +23,22 @@ test.each(named)('%s: worth what the engine makes of it', (_, one) => {
   expect(levels).toEqual(one.comparable.map((level) => [level, one.best[level]]))
   expect(proven).toBe(true)
 })
+
+test.each(named)(
+  '%s: found in windows, as many are placed and nothing breaks a rule',
+  (_, one) => {
+    const tonight = tonightOf(one)
+    const problem = stated(tonight, new Table(one.table))
+    const proven = worthOf(problem, solve(problem).groups)
+    const groups = searched(problem, weightsOf(problem), problem.free, [])
+    const seats = groups.map((group) => group.seats)
+    expect(worthOf(problem, seats).placed).toBe(proven.placed)
+    expect(seats.filter((group) => !proposable(problem, group))).toEqual([])
+    expect(seats.length).toBeLessThanOrEqual(problem.groupsAtMost)
+    const members = seats.flatMap((group) => Object.values(group).flat())
+    expect(new Set(members).size).toBe(members.length)
+  },
+)
 
 test.each(named.filter(([, one]) => one.table.covers !== 'nobody'))(
   '%s: why each child could be left',
