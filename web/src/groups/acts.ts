@@ -44,8 +44,8 @@ async function forEverybody(work: Work, group: GroupShown): Promise<void> {
   if (work.view?.source !== 'kept' || kept?.locked !== 'here') return
   const done = await onServer(work, kept, true)
   if (done === 'no_signal') return
-  await turnHere(work, kept)
   await told(work, done, said.isLocked(kept.number))
+  await turnHere(work, kept)
 }
 
 async function onServer(work: Work, { id }: GroupShown, locked: boolean): Promise<Done> {
@@ -54,8 +54,8 @@ async function onServer(work: Work, { id }: GroupShown, locked: boolean): Promis
 }
 
 async function told(work: Work, done: Done, sentence: string): Promise<void> {
-  await work.evening.refresh()
   notices.say(done === 'done' ? sentence : said.lockRefused)
+  await work.evening.refresh()
 }
 
 function turnHere(work: Work, group: GroupShown): Promise<boolean> {
