@@ -1,4 +1,4 @@
-/** What a person has chosen and tapped at one station tonight; it stays while the lesson is open. */
+/** What was chosen and tapped at one station tonight; it stays while the lesson is open. */
 import type { Change, Entry, Evening } from '../lesson/evening.svelte'
 import type { Card, Outcome, Role, Spot, Try } from '../lesson/tonight'
 import { notices } from '../parts/notices.svelte'
@@ -23,7 +23,7 @@ export class Station {
   role = $state<Role | null>(null)
   wayIn = $state<string | null>(null)
   wayOut = $state<string | null>(null)
-  readonly card: Card
+  readonly #skill: string
   readonly #evening: Evening
   #steps = $state.raw<readonly Step[]>([])
   /** Attempt -> the outcome that stood there before. */
@@ -33,9 +33,14 @@ export class Station {
   #line: Joined | null = null
   #before: Promise<unknown> = Promise.resolve()
 
-  constructor(evening: Evening, card: Card) {
+  constructor(evening: Evening, skill: string) {
     this.#evening = evening
-    this.card = card
+    this.#skill = skill
+  }
+
+  /** As tonight's sheet has it; without a card no station is shown. */
+  get card(): Card {
+    return this.#now.cards.get(this.#skill)!
   }
 
   /** Tonight's tries here, oldest first. */
@@ -203,10 +208,10 @@ export class Station {
 const STATIONS = new WeakMap<Evening, Map<string, Station>>()
 
 /** The station of a skill, as it was left. */
-export function stationOf(evening: Evening, card: Card): Station {
+export function stationOf(evening: Evening, skill: string): Station {
   const known = STATIONS.get(evening) ?? new Map<string, Station>()
   STATIONS.set(evening, known)
-  const station = known.get(card.skill) ?? new Station(evening, card)
-  known.set(card.skill, station)
+  const station = known.get(skill) ?? new Station(evening, skill)
+  known.set(skill, station)
   return station
 }

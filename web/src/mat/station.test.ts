@@ -3,7 +3,7 @@ import type { Entry, Evening } from '../lesson/evening.svelte'
 import type { Tonight, Try } from '../lesson/tonight'
 import { notices } from '../parts/notices.svelte'
 import { words } from '../words/words'
-import { card, child, evening, proposed, tried } from './sample'
+import { child, evening, proposed, tried } from './sample'
 import { Station, type Correction } from './station.svelte'
 
 const WAY = { spot: 'hands_on' as const, way_in: null, way_out: null }
@@ -42,7 +42,7 @@ beforeEach(() => {
   full = false
   tries = []
   now = evening({ proposed: proposed({ base: ['Amara'], flyer: ['Bao'] }) })
-  station = new Station(disk as unknown as Evening, card())
+  station = new Station(disk as unknown as Evening, 'seat')
   notices.list = []
 })
 
@@ -94,7 +94,7 @@ test('taps that do not wait for each other are written one after the other', asy
   expect(stands()).toEqual([])
 })
 
-test('what the disk has not taken is said to be not saved, and there is nothing to undo', async () => {
+test('what the disk has not taken is said, and there is nothing to undo', async () => {
   full = true
   await station.tried(group().seats, WAY, { outcome: 'shaky' }, 1000)
   expect(last()).toBe(words.shell.notSaved)
@@ -102,7 +102,7 @@ test('what the disk has not taken is said to be not saved, and there is nothing 
   expect(station.last).toEqual([])
 })
 
-test('a correction that was not written leaves the outcome, and the tap before it to undo', async () => {
+test('a correction that was not written leaves the tap before it to undo', async () => {
   await station.tried(group().seats, WAY, { outcome: 'shaky' }, 1000)
   full = true
   await station.change(tries[0]!, { outcome: 'clean' })

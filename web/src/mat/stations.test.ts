@@ -18,7 +18,10 @@ test('what carries on comes first, then what has groups; each skill stands once'
     evening({
       cards: CARDS,
       proposed: proposed({ base: ['Amara'] }),
-      suggestions: { groups: [suggestion('seat')], alone: [suggestion('plank', true), suggestion('roll')] },
+      suggestions: {
+        groups: [suggestion('seat')],
+        alone: [suggestion('plank', true), suggestion('roll')],
+      },
       tries: [tried('Amara', { skill_id: 'plank-id' }), tried('Bao', { skill_id: 'plank-id' })],
     }),
   )

@@ -40,8 +40,9 @@ test('who rests from it has no line, unless she has tried', () => {
 })
 
 test('a row is written for whoever has an outcome and nothing said of her yet', () => {
-  const said = tried('Bao', { skill_id: 'plank-id', weight: 'summary', outcome: 'shaky', role: 'solo' })
-  const now = evening({ tries: [tried('Amara', { skill_id: 'plank-id', role: 'solo' }), said] })
+  const solo = { skill_id: 'plank-id', role: 'solo' as const }
+  const said = tried('Bao', { ...solo, weight: 'summary', outcome: 'shaky' })
+  const now = evening({ tries: [tried('Amara', solo), said] })
   const { lines } = linesOf(now, plank)
   expect(lines.map((one) => stands(one, new Map()))).toEqual(['clean', 'shaky', null])
   const row = { skill: 'plank', role: 'solo', weight: 'summary' }

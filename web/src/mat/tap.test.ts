@@ -10,7 +10,8 @@ test('a tap on a group is a row for each child, in her role, with one try betwee
   const rows = entriesOf('seat', [AMARA, BAO], WAY, { outcome: 'shaky' })
   const { try_id } = rows[0]!
   expect(try_id).toMatch(/^[0-9a-f-]{36}$/)
-  const both = { skill: 'seat', spot: 'hands_on', outcome: 'shaky', weight: 'together', try_id, way_in: 'step_up' }
+  const how = { spot: 'hands_on', outcome: 'shaky', way_in: 'step_up' }
+  const both = { skill: 'seat', weight: 'together', try_id, ...how }
   expect(rows).toEqual([
     { student: 'Amara', role: 'base', ...both },
     { student: 'Bao', role: 'flyer', ...both },

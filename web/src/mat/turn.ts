@@ -14,7 +14,7 @@ export function joined(before: Joined | null, here: readonly string[], tries: nu
 export function turned(units: readonly Unit[], tries: readonly Try[], line: Joined): Unit[] {
   const last = new Map(tries.map((one, index) => [one.student, index + 1]))
   const turn = ({ seats }: Unit) =>
-    Math.max(...seats.map(({ child }) => Math.max(last.get(child.id) ?? 0, line.get(child.id) ?? 0)))
+    Math.max(...seats.flatMap(({ child: { id } }) => [last.get(id) ?? 0, line.get(id) ?? 0]))
   return [...units].sort((a, b) => turn(a) - turn(b))
 }
 

@@ -46,13 +46,15 @@ export function unitsOf(now: Tonight, card: Card, role: Role | null): Unit[] {
     for (const { child } of seats) placed.add(child.id)
     const missing = held.filter((one) => !isHere(one.child)).map((one) => one.child?.name)
     const helpers = (group.seats.spotter ?? []).map((id) => known.get(id)?.name)
-    return seats.length === 0
-      ? []
-      : [unit(now, card, seats, { group: group.id, missing: named(missing), helpers: named(helpers) })]
+    const of = { group: group.id, missing: named(missing), helpers: named(helpers) }
+    return seats.length === 0 ? [] : [unit(now, card, seats, of)]
   })
   const alone = now.here
     .filter((child) => !placed.has(child.id))
-    .map((child) => unit(now, card, [{ child, role: role ?? roleAlone(now, card, child) }], NO_GROUP))
+    .map((child) => {
+      const seat = { child, role: role ?? roleAlone(now, card, child) }
+      return unit(now, card, [seat], NO_GROUP)
+    })
   return [...groups, ...alone]
 }
 

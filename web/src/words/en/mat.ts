@@ -25,6 +25,7 @@ export const mat = {
   summary: 'How it went',
   groups: 'Groups',
   noSkill: 'This skill is not on tonight’s sheet.',
+  notHeld: 'This skill is not measured in seconds.',
 
   // the head of a station
   criterion: (criterion: string) => `Clean: ${criterion}`,
@@ -103,7 +104,6 @@ export const mat = {
   holdReview: 'How long each has held. One tap changes the outcome.',
   undoAll: 'Take all back',
   holdAgain: 'Once more',
-  notHeld: 'This skill is not measured in seconds.',
   toStation: 'To the station',
 
   // how it went
