@@ -88,9 +88,10 @@ function opened(member: Member, ask: Ask, clock: Clock): InUse {
     reading: (url) => readings.of(url),
     ask: (method, url, asked) => ask(method, url, { ...asked, member: member.member }),
   })
-  void sync.count().catch(broke)
   void sync.now()
-  void store.forgetOld(localDate(now())).catch(broke)
+  void store
+    .forgetOld(localDate(now()))
+    .then(() => tabs.tell('changed'), broke)
   keepSafely()
   return {
     wake() {
