@@ -34,7 +34,10 @@ export interface Entry {
   readonly way_out?: string
 }
 
-export type Change = Partial<Pick<Try, 'spot' | 'outcome' | 'measure' | 'way_in' | 'way_out'>>
+export type Change = Partial<Pick<
+  Try,
+  'spot' | 'outcome' | 'measure' | 'way_in' | 'way_out' | 'weight'
+>>
 
 export type Fell = Omit<Schemas['FallEntry'], 'id' | 'skill_id' | 'class' | 'on'> & {
   readonly skill: string

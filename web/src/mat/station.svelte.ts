@@ -157,10 +157,12 @@ export class Station {
   }
 
   async #change(one: Try, change: Correction): Promise<void> {
-    if ((await onDisk(this.#evening.correct(one, change))) === null) return
-    const { spot, way_in, way_out } = one
+    // What is said of her by name is her own, whatever the group's try was.
+    const named = change.outcome ? { ...change, weight: 'own' as const } : change
+    if ((await onDisk(this.#evening.correct(one, named))) === null) return
+    const { spot, way_in, way_out, weight } = one
     const outcome = one.outcome as Outcome
-    const before = { spot, outcome, way_in, way_out }
+    const before = { spot, outcome, way_in, way_out, weight }
     this.#steps = [...this.#steps, { kind: 'changed', attempt: one.attempt, before }]
     if (change.outcome) this.#remember(one.attempt, outcome)
     const { outcome: says } = words.shell

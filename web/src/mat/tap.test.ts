@@ -11,11 +11,17 @@ test('a tap on a group is a row for each child, in her role, with one try betwee
   const { try_id } = rows[0]!
   expect(try_id).toMatch(/^[0-9a-f-]{36}$/)
   const how = { spot: 'hands_on', outcome: 'shaky', way_in: 'step_up' }
-  const both = { skill: 'seat', weight: 'together', try_id, ...how }
+  const both = { skill: 'seat', weight: 'own', try_id, ...how }
   expect(rows).toEqual([
     { student: 'Amara', role: 'base', ...both },
     { student: 'Bao', role: 'flyer', ...both },
   ])
+})
+
+test('a group that came down says of each only that', () => {
+  const rows = entriesOf('seat', [AMARA, BAO], WAY, { outcome: 'not_there' })
+  expect(rows.map((row) => row.weight)).toEqual(['together', 'together'])
+  expect(entriesOf('seat', [AMARA], WAY, { outcome: 'not_there' })[0]!.weight).toBe('own')
 })
 
 test('a tap on one child is her own try, with what was measured', () => {

@@ -19,7 +19,7 @@ export interface Said {
 /** One row for each child, as one physical try. */
 export function entriesOf(skill: string, seats: readonly Seat[], way: Way, said: Said): Entry[] {
   const try_id = uuid7()
-  const weight = weightOf(seats.length)
+  const weight = weightOf(seats.length, said.outcome)
   return seats.map(({ child, role }) => ({
     student: child.id,
     skill,
@@ -34,9 +34,9 @@ export function entriesOf(skill: string, seats: readonly Seat[], way: Way, said:
   }))
 }
 
-/** A try of several says less about each of them than her own. */
-function weightOf(children: number): Weight {
-  return children > 1 ? 'together' : 'own'
+/** A group that came down says less about each of its children: it may have been another's part. */
+function weightOf(children: number, outcome: Outcome): Weight {
+  return children > 1 && outcome === 'not_there' ? 'together' : 'own'
 }
 
 export interface Tap {
