@@ -91,7 +91,8 @@ function opened(member: Member, ask: Ask, clock: Clock): InUse {
   void sync.now()
   void store
     .forgetOld(localDate(now()))
-    .then(() => tabs.tell('changed'), broke)
+    .catch(broke)
+    .then(() => tabs.tell('changed'))
   keepSafely()
   return {
     wake() {
