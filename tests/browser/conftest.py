@@ -54,8 +54,9 @@ def server(first):
 
 @pytest.fixture(scope="session")
 def playwright():
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
 
+    expect.set_options(timeout=PATIENCE_MS)
     with sync_playwright() as started:
         yield started
 

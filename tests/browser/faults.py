@@ -1,7 +1,8 @@
 """The real application behind a server that can be told to fail, by what a file says.
 
 `500`, `html`, `refuse` (429), `hang`: without doing anything. `commit_then_500`,
-`commit_then_hang`, `skip_last`: after everything was done. Only what a phone sends is failed.
+`commit_then_hang`, `skip_last`, `turned` (answers in another order than rows were sent): after
+everything was done. Only what a phone sends is failed.
 """
 
 import json
@@ -53,7 +54,7 @@ def _done(mode, environ, start_response):
     if mode in ("commit_then_hang", "commit_then_500"):
         return _answer(start_response, "500 Broken", "text/plain", b"")
     said = json.loads(body)
-    said["rows"] = said["rows"][:-1]  # `skip_last`
+    said["rows"] = said["rows"][::-1] if mode == "turned" else said["rows"][:-1]
     return _answer(start_response, head["status"], "application/json", json.dumps(said).encode())
 
 

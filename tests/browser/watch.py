@@ -19,8 +19,8 @@ class Watch:
         context.on("request", self._asked)
 
     def check(self) -> None:
-        assert self._complaints == []
-        assert self._outside == []
+        assert not self._complaints, self._complaints
+        assert not self._outside, self._outside
 
     def _heard(self, said) -> None:
         if said.type == "error" and not said.text.startswith(EXPECTED):

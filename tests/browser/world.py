@@ -45,14 +45,16 @@ def fill() -> dict:
 
     now = timezone.now()
     call_command("demo", stdout=StringIO())
-    members, apis = {}, {}
+    members, tokens = {}, {}
     for name, email in EMAILS.items():
         scope = scope_of(school=files.SCHOOL, member=name, on=now.date())
         members[name] = str(scope.member_id)
         sign_in.give(scope, member_id=scope.member_id, email=email, password=PASSWORD, at=now)
-        apis[name] = Api(issue(scope, member_id=scope.member_id, at=now))
+        tokens[name] = issue(scope, member_id=scope.member_id, at=now)
     said = {"members": members, "password": PASSWORD, "emails": EMAILS, "school": files.SCHOOL}
-    return said | _lessons(apis, members, today=timezone.localdate(now))
+    apis = {name: Api(token) for name, token in tokens.items()}
+    lessons = _lessons(apis, members, today=timezone.localdate(now))
+    return said | {"tokens": tokens} | lessons
 
 
 def _lessons(apis, members, *, today):

@@ -1,0 +1,71 @@
+"""A phone whose disk is full says so, and pretends nothing."""
+
+from playwright.sync_api import expect
+
+from tests.browser.conftest import sign_in
+from tests.browser.on_phone import (
+    keep_lesson,
+    line,
+    on_disk,
+    open_station,
+    tap_next,
+    tries,
+    turns,
+    wait_for_line,
+)
+
+WHO = "Tendai R."
+ALONE, TOGETHER = "standing_tight", "kneeling_on_a_table"
+NOT_SAVED = "NOT saved. This phone could not write it: enter it again, or write it on paper."
+FULL = """() => {
+  const { add } = IDBObjectStore.prototype
+  let left = %d
+  IDBObjectStore.prototype.add = function (...row) {
+    if (left-- > 0) return add.apply(this, row)
+    throw new DOMException('full', 'QuotaExceededError')
+  }
+  window.emptied = () => { IDBObjectStore.prototype.add = add }
+}"""
+
+
+def test_what_was_not_written_is_not_said(phone, server):
+    member = server.world["members"][WHO]
+    sign_in(phone, server, WHO)
+    keep_lesson(phone, server, member)
+    server.stop()
+    open_station(phone, server, ALONE)
+    tap_next(phone, server, "clean")
+    wait_for_line(phone, f"{tries(1)} on this phone")
+    rows = on_disk(phone, member)
+
+    phone.evaluate(FULL % 0)
+    order = turns(phone).inner_text()
+    tap_next(phone, server, "shaky")
+    expect(phone.get_by_text(NOT_SAVED)).to_be_visible()
+    # It stays until somebody has read it.
+    phone.wait_for_timeout(7000)
+    expect(phone.get_by_text(NOT_SAVED)).to_be_visible()
+    expect(line(phone)).to_contain_text(f"{tries(1)} on this phone")
+    assert turns(phone).inner_text() == order
+    assert on_disk(phone, member) == rows
+
+    phone.evaluate("() => window.emptied()")
+    phone.get_by_role("button", name="Close").click()
+    tap_next(phone, server, "shaky")
+    wait_for_line(phone, f"{tries(2)} on this phone")
+    expect(phone.get_by_text(NOT_SAVED)).to_be_hidden()
+
+
+def test_of_two_who_try_together_neither_is_written(phone, server):
+    server.start()
+    member = server.world["members"][WHO]
+    sign_in(phone, server, WHO)
+    keep_lesson(phone, server, member)
+    server.stop()
+    open_station(phone, server, TOGETHER)
+    phone.evaluate(FULL % 1)
+    rows = tap_next(phone, server, "clean")
+    assert len(rows) == 2
+    expect(phone.get_by_text(NOT_SAVED)).to_be_visible()
+    expect(line(phone)).to_have_text("All sent")
+    assert on_disk(phone, member) == []
