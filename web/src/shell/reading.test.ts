@@ -84,13 +84,16 @@ test('what has not changed is as of now, here and on the disk', async () => {
   expect(await store.read('/sheet')).toMatchObject({ body: { a: 1 }, etag: '"1"', read_at: 3_000 })
 })
 
-test.each([401, 403, 404])('what the server refuses with %i stays as it was read', async (status) => {
-  said = [answer({ a: 1 }), refusal(status)]
-  const one = readings().of('/sheet')
-  await one.refresh()
-  await one.refresh()
-  expect(shown(one)).toMatchObject({ body: { a: 1 }, trouble: status })
-})
+test.each([401, 403, 404])(
+  'what the server refuses with %i stays as it was read',
+  async (status) => {
+    said = [answer({ a: 1 }), refusal(status)]
+    const one = readings().of('/sheet')
+    await one.refresh()
+    await one.refresh()
+    expect(shown(one)).toMatchObject({ body: { a: 1 }, trouble: status })
+  },
+)
 
 test('two who ask at once ask the server once, and hold the same', async () => {
   said = [answer({ a: 1 })]
@@ -125,7 +128,12 @@ test('with a signal again what was missed is read, and nothing else', async () =
 test('what cannot be kept is shown, and the mishap told', async () => {
   said = [answer({ a: 1 })]
   const full = { ...store, keep: () => Promise.reject(new Error('full')) }
-  const all = new Readings({ store: full, ask, now: () => now, broke: (error) => broken.push(error) })
+  const all = new Readings({
+    store: full,
+    ask,
+    now: () => now,
+    broke: (error) => broken.push(error),
+  })
   const one = all.of('/sheet')
   await one.refresh()
   expect(one.body).toEqual({ a: 1 })

@@ -16,7 +16,9 @@ worker.addEventListener('activate', (event) => {
   event.waitUntil(
     caches
       .keys()
-      .then((names) => Promise.all(names.filter((name) => name !== KEPT).map((name) => caches.delete(name))))
+      .then((names) =>
+        Promise.all(names.filter((name) => name !== KEPT).map((name) => caches.delete(name))),
+      )
       .then(() => worker.clients.claim()),
   )
 })
