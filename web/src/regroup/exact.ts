@@ -81,7 +81,7 @@ export class Search {
       let best: Candidate | null = null
       for (const candidate of this.within(candidates, groups, left)) {
         const value = candidate.value + this.at(after, groups - 1, left ^ candidate.mask)
-        if (value > most || (value === most && !best)) {
+        if (value > most) {
           most = value
           best = candidate
         }

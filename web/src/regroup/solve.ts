@@ -34,7 +34,8 @@ export function solve(problem: Problem): Solved {
   return { groups: found.map(({ seats }) => seats), proven }
 }
 
-/** Nobody is worse off by a window: what stands in it is one of its answers. */
+/** It never gets worse by a window: what was there before is one of its answers. Of equals it takes
+ * another, which leads on to better ones. */
 export function searched(
   problem: Problem,
   weights: Weights,
@@ -66,12 +67,10 @@ export function searched(
     )
     effort += search.effort
     const found = search.best()
-    if (valueOf(found) > valueOf(inside)) groups = [...outside, ...found]
+    groups = [...outside, ...found]
   }
   return groups
 }
-
-const valueOf = (groups: readonly Chosen[]) => groups.reduce((sum, { value }) => sum + value, 0)
 
 const leftBy = (able: readonly number[], groups: readonly Chosen[]) => {
   const placed = new Set(groups.flatMap(({ seats }) => members(seats)))

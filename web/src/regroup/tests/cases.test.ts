@@ -1,5 +1,6 @@
 import { expect, test, vi } from 'vitest'
 import { check, type Formed, latecomer, leastChange, propose } from '../index'
+import { seatingOf } from '../formed'
 import { proposable, stated, worthOf } from '../problem'
 import { searched, solve } from '../solve'
 import { Table } from '../table'
@@ -28,9 +29,14 @@ test.each(named)(
   '%s: found in windows, as many are placed and nothing breaks a rule',
   (_, one) => {
     const tonight = tonightOf(one)
-    const problem = stated(tonight, new Table(one.table))
+    const table = new Table(one.table)
+    const here = new Set(one.here)
+    const formed = one.before.map((group) => seatingOf(table, here, group))
+    const problem = stated(tonight, table, { formed, locked: [] })
     const proven = worthOf(problem, solve(problem).groups)
-    const groups = searched(problem, weightsOf(problem), problem.free, [])
+    const groups = searched(problem, weightsOf(problem), problem.free, formed)
+    const carried = groups.map(({ stood }) => stood).filter((stood) => stood !== null)
+    expect(new Set(carried).size).toBe(carried.length)
     const seats = groups.map((group) => group.seats)
     expect(worthOf(problem, seats).placed).toBe(proven.placed)
     expect(seats.filter((group) => !proposable(problem, group))).toEqual([])

@@ -1,4 +1,9 @@
 import { expect, test } from 'vitest'
+import { carriedOn } from '../formed'
+import { stated, worthOf } from '../problem'
+import { searched } from '../solve'
+import { Table } from '../table'
+import { weightsOf } from '../weights'
 import { latecomer, leastChange, leaves, moved, propose, swapped } from '../index'
 import { group, LEAN, LINE, PAIRS, seatsOf, sentences, tonight } from './holds'
 
@@ -33,6 +38,25 @@ test('what stood keeps its id; a group that changes is no longer locked', () => 
   expect(found('Amara Chidi Demba Esra')).toEqual([
     ['Bao Demba', false, { partner: ['Demba', 'Esra'] }],
     ['Amara Chidi', false, { partner: ['Amara', 'Chidi'] }],
+  ])
+})
+
+test('a group carries on the one with which it shares most places, then most children', () => {
+  const table = new Table(tonight(FOUR, { roles: PAIRS }).table)
+  const found = [{ base: [0], flyer: [2] }]
+  const before = [
+    group({ base: 'Chidi', flyer: 'Amara' }),
+    group({ base: 'Amara', flyer: 'Bao' }),
+  ]
+  const { became } = carriedOn(table, found, before)
+  expect(became.map((one) => one?.id)).toEqual([undefined, 'Amara Bao'])
+  const swapped = [
+    group({ base: 'Bao', flyer: 'Amara' }),
+    group({ base: 'Chidi', flyer: 'Amara' }),
+  ]
+  expect(carriedOn(table, found, swapped).became.map((one) => one?.id)).toEqual([
+    undefined,
+    'Chidi Amara',
   ])
 })
 
@@ -80,6 +104,24 @@ test('a class of twenty-four gets the best that was found, the same each time', 
   const { groups, worth } = propose({ ...evening, here: names.slice(1) }, found.groups)
   expect([worth.placed, worth.kept]).toEqual([22, 22])
   expect(groups).toHaveLength(11)
+})
+
+test('of two who may stay together no more only one keeps her group, however many there are', () => {
+  const names = Array.from({ length: 24 }, (_, at) => `C${String(at).padStart(2, '0')}`)
+  const not_with = names.flatMap((_, at) => (at % 2 ? [] : [[at, at + 1]]))
+  const table = { not_with, groups_at_most: 12 }
+  const evening = tonight(names.join(' '), { roles: LEAN, table })
+  const formed = not_with.map((partner) => ({ partner }))
+  const problem = stated(evening, new Table(evening.table), { formed, locked: [] })
+  const found = searched(problem, weightsOf(problem), problem.free, formed)
+  expect(found).toHaveLength(12)
+  expect(new Set(found.map(({ stood }) => stood)).size).toBe(12)
+  expect(
+    worthOf(
+      problem,
+      found.map(({ seats }) => seats),
+    ).kept,
+  ).toBe(12)
 })
 
 // -- the least change ------------------------------------------------------------------------

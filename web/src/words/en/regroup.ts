@@ -1,7 +1,17 @@
 /** Sentences of what the phone finds in groups by itself; each may be read aloud. */
 
 const NUMBERS = [
-  'no', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine', 'ten',
+  'no',
+  'one',
+  'two',
+  'three',
+  'four',
+  'five',
+  'six',
+  'seven',
+  'eight',
+  'nine',
+  'ten',
 ]
 
 const number = (n: number) => NUMBERS[n] ?? String(n)
@@ -48,8 +58,7 @@ export const regroup = {
   freeMat: 'A free mat would help.',
   turnWith: (group: number) =>
     `A turn with group ${group} would work, while somebody there rests.`,
-  laterTurn:
-    'There is no group left over this time; a later turn or another hold would help.',
+  laterTurn: 'There is no group left over this time; a later turn or another hold would help.',
 
   // a child who comes late
   notHereForIt: (name: string) => `${name} is not here for it tonight`,
