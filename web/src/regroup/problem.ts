@@ -1,7 +1,7 @@
 /** One regrouping as a problem: who may hold what, what stood, how many groups there may be. */
 
 import { keyOf, members, type Seating, Table } from './table'
-import type { Tonight, Worth } from './tonight'
+import type { Tonight } from './tonight'
 
 export interface Size {
   readonly role: string
@@ -154,51 +154,4 @@ export function proposable(problem: Problem, seats: Seating): boolean {
     !problem.onlyWith.some(([one, other]) => inIt.has(one) !== inIt.has(other)) &&
     asksOf(problem, seats) !== null
   )
-}
-
-/** What groups are worth, locked ones among them. */
-export function worthOf(problem: Problem, groups: readonly Seating[]): Worth {
-  const together = groups.map((seats) => new Set(members(seats)))
-  const sum = (numbers: readonly number[]) => numbers.reduce((one, other) => one + other, 0)
-  return {
-    placed: sum(together.map((some) => some.size)),
-    kept: kept(problem.standing, groups),
-    fairness: sum(
-      groups.flatMap((seats) =>
-        Object.entries(seats).flatMap(([role, some]) => some.map((at) => problem.gain(role, at))),
-      ),
-    ),
-    asks: sum(groups.map((seats) => asksOf(problem, seats) ?? 0)),
-    repeats: sum(
-      problem.pastPairs
-        .filter(([one, other]) => together.some((some) => some.has(one) && some.has(other)))
-        .map(([, , count]) => count),
-    ),
-  }
-}
-
-/** How many hold the same role in both. */
-export const shared = (one: Seating, other: Seating): number =>
-  Object.entries(one).reduce(
-    (sum, [role, some]) => sum + some.filter((at) => other[role]?.includes(at)).length,
-    0,
-  )
-
-/** How many keep group and role: each group before lives on in at most one and each group carries
- * on at most one; of all such pairings the one that keeps most. */
-function kept(before: readonly Seating[], groups: readonly Seating[]): number {
-  const [old, ...rest] = before
-  if (!old) return 0
-  const choices = groups
-    .map((group) => [group, shared(old, group)] as const)
-    .filter(([, count]) => count)
-    .map(
-      ([group, count]) =>
-        count +
-        kept(
-          rest,
-          groups.filter((one) => one !== group),
-        ),
-    )
-  return Math.max(kept(rest, groups), ...choices)
 }

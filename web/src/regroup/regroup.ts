@@ -11,10 +11,11 @@
 import { checkedGroups, classStops, ANOTHER } from './check'
 import { allOf, type CarriedOn, carriedOn, copy, seatingOf, studentsOf } from './formed'
 import { left } from './left'
-import { type Problem, stated, worthOf } from './problem'
+import { type Problem, stated } from './problem'
 import { solve } from './solve'
 import { members, type Seating, Table } from './table'
 import type { Formed, Propose, Tonight } from './tonight'
+import { worthOf } from './worth'
 
 export const propose: Propose = (tonight, before = []) => {
   const table = new Table(tonight.table)

@@ -1,10 +1,11 @@
 import { expect, test, vi } from 'vitest'
 import { check, type Formed, latecomer, leastChange, propose } from '../index'
 import { seatingOf } from '../formed'
-import { proposable, stated, worthOf } from '../problem'
+import { proposable, stated } from '../problem'
 import { searched, solve } from '../solve'
 import { Table } from '../table'
 import { weightsOf } from '../weights'
+import { worthOf } from '../worth'
 import { cases, tonightOf } from './cases'
 import { kept } from './brute'
 

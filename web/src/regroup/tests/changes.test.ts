@@ -1,9 +1,10 @@
 import { expect, test } from 'vitest'
 import { carriedOn } from '../formed'
-import { stated, worthOf } from '../problem'
+import { stated } from '../problem'
 import { searched } from '../solve'
 import { Table } from '../table'
 import { weightsOf } from '../weights'
+import { worthOf } from '../worth'
 import { latecomer, leastChange, leaves, moved, propose, swapped } from '../index'
 import { group, LEAN, LINE, PAIRS, seatsOf, sentences, tonight } from './holds'
 
