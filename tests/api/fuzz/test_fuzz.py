@@ -131,6 +131,14 @@ def weight(operation):
     return 2 if asked or "requestBody" in said else 1
 
 
+def can_be_wrong(operation):
+    """Whether anything can be other than the contract says: any text is a header or a file."""
+    said = operation.definition.raw
+    places = {one["in"] for one in said.get("parameters", ())}
+    read = said.get("requestBody", {}).get("content", {})
+    return "application/json" in read or not places.isdisjoint({"path", "query"})
+
+
 @contextmanager
 def listening(receiver):
     """Tells the receiver of what is thrown; requests do not close the test's own transaction."""
@@ -154,7 +162,7 @@ def test_made_up_requests(world, monkeypatch, caplog, who):
         operations = [found.ok() for found in schema.get_all_operations()]
         unit = CASES / sum(map(weight, operations)) / len(MODES)
         for operation in operations:
-            for mode in MODES:
+            for mode in MODES if can_be_wrong(operation) else MODES[:1]:
                 fuzz.run(operation, mode, max(2, round(unit * weight(operation))))
     report(who, fuzz.answered)
     assert not fuzz.breaches, "\n\n".join(fuzz.breaches.values())
