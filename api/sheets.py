@@ -1,20 +1,14 @@
 """The sheet of a lesson as one document, parts of it, and the same as a page for print."""
 
-import base64
-import hashlib
-import re
-
-from csp.decorators import csp_update
-from django.http import HttpResponse
 from django.urls import path
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_field
 from rest_framework import serializers
-from rest_framework.negotiation import BaseContentNegotiation
 
 from api.base import View
 from api.fields import Day, Document, Figure, Flag, Id, Key, Moment, OneOf, Text, Whole
 from api.groups import Groups, Named
+from api.printed import WhateverIsAccepted, with_its_style
 from api.schema import takes
 from classes import lessons
 from curriculum.cards import FACES, LOADS, ROLES, TIERS, UNITS
@@ -322,24 +316,6 @@ class WaysUp(Document):
     known = Text()
     holds = WayUp(many=True, help_text="In teaching order.")
     caution = Text()
-
-
-STYLE = re.compile(r"<style>(.*?)</style>", re.DOTALL)
-
-
-def with_its_style(page: str) -> HttpResponse:
-    """A page that brings its own style: the browser is told what it looks like."""
-    digest = hashlib.sha256("".join(STYLE.findall(page)).encode()).digest()
-    said = {"style-src": f"'sha256-{base64.b64encode(digest).decode()}'"}
-    answer = csp_update(said)(HttpResponse)
-    return answer(page, content_type="text/html; charset=utf-8")
-
-
-class WhateverIsAccepted(BaseContentNegotiation):
-    """A page has one form; refusals stay JSON."""
-
-    def select_renderer(self, request, renderers, format_suffix=None):
-        return renderers[0], renderers[0].media_type
 
 
 class Sheet(View):
