@@ -8,6 +8,7 @@ import pytest
 from tests.browser.axe import Axe
 from tests.browser.conftest import sign_in
 from tests.browser.server import BUILT, ROOT
+from tests.browser.watch import Watch
 
 ROUTES = (ROOT / "web" / "src" / "shell" / "routes.ts").read_text("utf-8")
 PAGES = re.findall(r"^  (\w+): '(/[^']*)',$", ROUTES, re.M)
@@ -51,6 +52,7 @@ def address(path, server, lesson, student):
 def screens(request, chromium, server):
     """A signed-in page, and the addresses of all pages for a full and for an empty evening."""
     context = chromium.new_context(base_url=server.url, viewport=SIZES[0], locale="en-GB")
+    watch = Watch(context, server)
     page = context.new_page()
     sign_in(page, server)
     page.goto(f"/lessons/{server.world[request.param]}")
@@ -58,6 +60,7 @@ def screens(request, chromium, server):
     student = server.world["student"]
     yield page, [(name, address(path, server, request.param, student)) for name, path in PAGES]
     context.close()
+    watch.check()
 
 
 def settled(page, path):
