@@ -62,6 +62,9 @@ class Server:
         return done.stdout
 
     def start(self) -> None:
+        """Unless it runs already."""
+        if self._process is not None:
+            return
         argv = ("-m", "gunicorn", "-c", "python:config.gunicorn", "tests.browser.faults")
         with (self.folder / "log").open("ab") as log:
             self._process = subprocess.Popen(

@@ -1,5 +1,6 @@
 """A phone whose disk is full says so, and pretends nothing."""
 
+import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import sign_in
@@ -26,6 +27,12 @@ FULL = """() => {
   }
   window.emptied = () => { IDBObjectStore.prototype.add = add }
 }"""
+
+
+@pytest.fixture
+def server(server):
+    server.start()
+    return server
 
 
 def test_what_was_not_written_is_not_said(phone, server):
@@ -57,7 +64,6 @@ def test_what_was_not_written_is_not_said(phone, server):
 
 
 def test_of_two_who_try_together_neither_is_written(phone, server):
-    server.start()
     member = server.world["members"][WHO]
     sign_in(phone, server, WHO)
     keep_lesson(phone, server, member)
