@@ -70,7 +70,8 @@ def test_neither_address_nor_query_reaches_the_log(lines, url):
     response = get(url, Host="127.0.0.1")
     assert lines
     assert not [canary for canary in ("Quillonaria", "41.7391") if canary in "".join(lines)]
-    assert json.loads(lines[-1])["status"] == response.status_code
+    [told] = [one for one in map(json.loads, lines) if one["said"] == "request"]
+    assert told["status"] == response.status_code
 
 
 def test_a_host_that_is_none_of_ours_is_not_named(lines):
