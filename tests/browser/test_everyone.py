@@ -6,7 +6,7 @@ import re
 import pytest
 
 from tests.browser.axe import Axe
-from tests.browser.conftest import sign_in
+from tests.browser.conftest import PATIENCE_MS, sign_in
 from tests.browser.server import BUILT, ROOT
 from tests.browser.watch import Watch
 
@@ -52,6 +52,7 @@ def address(path, server, lesson, student):
 def screens(request, chromium, server):
     """A signed-in page, and the addresses of all pages for a full and for an empty evening."""
     context = chromium.new_context(base_url=server.url, viewport=SIZES[0], locale="en-GB")
+    context.set_default_timeout(PATIENCE_MS)
     watch = Watch(context, server)
     page = context.new_page()
     sign_in(page, server)
