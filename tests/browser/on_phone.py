@@ -106,5 +106,4 @@ def sign_in_again(page, server, name, over=None):
 
 def signal_again(page):
     """The phone has found a network, and says so to its pages."""
-    page.context.set_offline(True)
-    page.context.set_offline(False)
+    page.evaluate("() => dispatchEvent(new Event('online'))")
