@@ -11,6 +11,13 @@ from tests.api import cast
 collect_ignore = [] if os.environ.get("FUZZ") else ["fuzz"]
 
 
+@pytest.fixture(autouse=True)
+def built_client(settings, tmp_path):
+    """A page for the shell, whether or not the client is built."""
+    settings.WEB_BUILT = tmp_path
+    (tmp_path / "index.html").write_text("<!doctype html><title>Counterpoise</title>")
+
+
 @pytest.fixture(scope="module")
 def built(django_db_setup, django_db_blocker):
     """The cast, built once for a module: what a test changes is rolled back to it."""

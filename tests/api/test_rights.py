@@ -30,12 +30,6 @@ OPEN = {row.route for row in ROWS if row.nobody != 401}
 MAY_CHANGE = {"accounts.Rate", "accounts.Event", "accounts.Token"}
 
 
-@pytest.fixture(autouse=True)
-def built_client(settings, tmp_path):
-    settings.WEB_BUILT = tmp_path
-    (tmp_path / "index.html").write_text("<!doctype html><title>Counterpoise</title>")
-
-
 def body_of(right):
     """The kind of a body, without a cast: bytes are a file."""
     return {} if right.body is not None and right.content == "application/json" else None
