@@ -1,24 +1,15 @@
 """Real Chromium on the built client and a real server: `make browser`, and not `make test`."""
 
 import os
-import shutil
 from contextlib import ExitStack
 
 import pytest
 
 from tests.browser.server import BUILT, ROOT, Server
 from tests.browser.watch import Watch
+from tests.chromium import FLAGS, installed
 
 HERE = ROOT / "tests" / "browser"
-FLAGS = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
 PHONE = {"width": 360, "height": 780}
 PATIENCE_MS = 60_000
 
@@ -27,7 +18,7 @@ def pytest_collection_modifyitems(items):
     reason = ""
     if not os.environ.get("BROWSER"):
         reason = "a real browser: with `make browser`"
-    elif not (BUILT / "index.html").exists() or not shutil.which("chromium"):
+    elif not (BUILT / "index.html").exists() or not installed():
         raise pytest.UsageError("the browser tests need `make web` and chromium")
     for item in items:
         if reason and item.path.is_relative_to(HERE):
@@ -63,7 +54,7 @@ def playwright():
 
 @pytest.fixture(scope="session")
 def chromium(playwright):
-    browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=list(FLAGS))
+    browser = playwright.chromium.launch(executable_path=installed(), args=list(FLAGS))
     yield browser
     browser.close()
 

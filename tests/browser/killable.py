@@ -2,7 +2,6 @@
 
 import atexit
 import os
-import shutil
 import signal
 import subprocess
 import tempfile
@@ -10,8 +9,9 @@ import time
 from contextlib import suppress
 from pathlib import Path
 
-from tests.browser.conftest import FLAGS, PATIENCE_MS, PHONE
+from tests.browser.conftest import PATIENCE_MS, PHONE
 from tests.browser.watch import Watch
+from tests.chromium import FLAGS, installed
 
 
 class Killable:
@@ -32,7 +32,7 @@ class Killable:
         self._port.unlink(missing_ok=True)
         self._process = subprocess.Popen(
             [
-                shutil.which("chromium"),
+                installed(),
                 *FLAGS,
                 "--headless=new",
                 "--remote-debugging-port=0",

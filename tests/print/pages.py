@@ -7,23 +7,13 @@ when it is not. It is no part of `make test`, which needs no browser.
 import io
 import os
 import re
-import shutil
 import subprocess
 import sys
 import tempfile
 from pathlib import Path
 
-FLAGS = (
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-pdf-header-footer",
-)
+from tests.chromium import FLAGS, installed
+
 A4_POINTS = (595, 842)  # ISO 216: 210 mm x 297 mm at 72 points an inch
 
 
@@ -36,6 +26,8 @@ def main() -> None:
             [
                 _browser(),
                 *FLAGS,
+                "--headless",
+                "--no-pdf-header-footer",
                 f"--user-data-dir={folder / 'profile'}",
                 f"--print-to-pdf={pdf}",
                 page.as_uri(),
@@ -79,7 +71,7 @@ def _sheet(folder: Path) -> Path:
 
 
 def _browser() -> str:
-    found = shutil.which("chromium") or shutil.which("chromium-browser")
+    found = installed()
     if found is None:
         sys.exit("no Chromium on this machine")
     return found
