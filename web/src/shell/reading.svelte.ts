@@ -1,5 +1,6 @@
 /** Documents of the server: what this phone has kept first, then what is there now. */
 import type { Ask } from '../api/client'
+import { whole } from '../api/whole'
 import type { Store } from '../store/store'
 import type { Reading } from './phone'
 
@@ -52,7 +53,7 @@ class Document<T> implements Reading<T> {
   async #ask(): Promise<void> {
     const { store, ask, now, broke } = this.#world
     await this.#kept.catch(broke)
-    const reply = await ask('GET', this.#url, {
+    const reply = await whole(ask, this.#url, {
       etag: this.#etag,
       member: store.member,
       patience_ms: PATIENCE_MS,
