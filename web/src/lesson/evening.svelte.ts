@@ -2,8 +2,11 @@
 import { getContext, setContext } from 'svelte'
 import type { components } from '../api/schema'
 import { uuid7 } from '../ids/ids'
-import { phone } from '../shell/phone'
+import { notices } from '../parts/notices.svelte'
+import { phone, type Reading } from '../shell/phone'
 import { made, type Row, type RowOf } from '../store/row'
+import { words } from '../words/words'
+import { whileSeen } from './seen'
 import {
   tonight,
   type Attendance,
@@ -43,21 +46,26 @@ export type Fell = Omit<Schemas['FallEntry'], 'id' | 'skill_id' | 'class' | 'on'
   readonly skill: string
 }
 
+type Kinds = ReadonlySet<Row['kind']>
 /** Kinds that change the sheet itself; tries and falls are known beside it. */
-const SAID_IN_SHEET: ReadonlySet<Row['kind']> = new Set(['students', 'attendance', 'groups', 'lesson'])
+const SAID_IN_SHEET: Kinds = new Set(['students', 'attendance', 'groups', 'lesson'])
+/** Where those of this phone have come through, those of others may be had. */
+const SAID_IN_TRIES: Kinds = new Set(['attempts'])
 const PAUSE_MS = 2000
 
 export class Evening {
   readonly lesson: string
-  /** Null until the lesson was read once, from the server or from this phone. */
-  readonly now = $derived.by(() => this.#folded())
   readonly #sheet
   readonly #tries
   readonly #people
   readonly #staff
   #rows = $state.raw<readonly Row[]>([])
-  #soon: ReturnType<typeof setTimeout> | null = null
-  readonly #leave: () => void
+  /** Of the readings of these rows: how many have begun, and which of them is shown. */
+  #begun = 0
+  #shown = 0
+  #folded: { readonly of: readonly unknown[]; readonly tonight: Tonight } | null = null
+  readonly #soon = new Map<Reading<unknown>, ReturnType<typeof setTimeout>>()
+  readonly #leave: readonly (() => void)[]
 
   constructor(lesson: string) {
     this.lesson = lesson
@@ -66,8 +74,32 @@ export class Evening {
     this.#tries = reading<Schemas['TryPage']>(`/api/v1/lessons/${lesson}/tries?limit=500`)
     this.#people = reading<Schemas['StudentLinePage']>('/api/v1/students?limit=500')
     this.#staff = reading<Schemas['MemberList']>('/api/v1/staff')
-    this.#leave = sync.watch(() => void this.again())
+    this.#leave = [
+      sync.watch(() => void this.again()),
+      whileSeen({
+        back: () => void this.refresh(),
+        still: () => void this.#tries.refresh(),
+      }),
+    ]
     void this.again()
+  }
+
+  /**
+   * Null until the lesson was read once, from the server or from this phone; the same object while
+   * nothing is new. Not derived: it must hold for an Undo that is tapped when the lesson has been
+   * left, and what is derived ends with the page that it was made on.
+   */
+  get now(): Tonight | null {
+    const { body: sheet, read_at } = this.#sheet
+    if (!sheet) return null
+    const tries = this.#tries.body
+    const rows = this.#rows
+    const of = [sheet, read_at, tries, this.#people.body, this.#staff.body, rows]
+    if (!this.#folded || of.some((one, place) => one !== this.#folded?.of[place])) {
+      const known = { sheet, read_at: read_at ?? 0, tries: tries?.rows ?? [], rows }
+      this.#folded = { of, tonight: tonight({ ...known, names: this.#names() }) }
+    }
+    return this.#folded.tonight
   }
 
   /** How the evening is known: `read_at` and whether it is from this phone. */
@@ -85,22 +117,23 @@ export class Evening {
   }
 
   close(): void {
-    this.#leave()
-    if (this.#soon !== null) clearTimeout(this.#soon)
+    for (const leave of this.#leave) leave()
+    for (const timer of this.#soon.values()) clearTimeout(timer)
   }
 
-  /** Reads this phone's rows anew, and soon the sheet that follows from what the server stored. */
+  /**
+   * Reads this phone's rows anew, and soon what follows from those that the server has stored. Where
+   * they cannot be read, that is said: what was entered is on this phone all the same.
+   */
   async again(): Promise<void> {
-    this.#rows = await phone().store.ofLesson(this.lesson)
-    const read_at = this.#sheet.read_at
-    const changed = this.#rows.some(
-      (row) => SAID_IN_SHEET.has(row.kind) && (row.settled_at ?? 0) > (read_at ?? Infinity),
-    )
-    if (!changed || this.#soon !== null) return
-    this.#soon = setTimeout(() => {
-      this.#soon = null
-      void this.#sheet.refresh()
-    }, PAUSE_MS)
+    const begun = ++this.#begun
+    try {
+      this.#show(await phone().store.ofLesson(this.lesson), begun)
+    } catch {
+      return notices.say(words.shell.notReadAgain)
+    }
+    this.#follow(this.#sheet, SAID_IN_SHEET)
+    this.#follow(this.#tries, SAID_IN_TRIES)
   }
 
   /** Asks the server anew; what is on the screen stays where it does not answer. */
@@ -209,12 +242,25 @@ export class Evening {
     await this.#write([this.#row('lesson', { id: uuid7(), said })])
   }
 
-  #folded(): Tonight | null {
-    const sheet = this.#sheet.body
-    if (!sheet) return null
-    const tries = this.#tries.body?.rows ?? []
-    const read_at = this.#sheet.read_at ?? 0
-    return tonight({ sheet, read_at, tries, names: this.#names(), rows: this.#rows })
+  /** What began later is never followed by what began before it. */
+  #show(rows: readonly Row[], begun: number): void {
+    if (begun < this.#shown) return
+    this.#shown = begun
+    this.#rows = rows
+  }
+
+  /** A document that these kinds have changed since it was read; a moment later, for all of them. */
+  #follow(reading: Reading<unknown>, kinds: Kinds): void {
+    const read_at = reading.read_at ?? Infinity
+    const changed = this.#rows.some(
+      ({ kind, settled_at }) => kinds.has(kind) && (settled_at ?? 0) > read_at,
+    )
+    if (!changed || this.#soon.has(reading)) return
+    const timer = setTimeout(() => {
+      this.#soon.delete(reading)
+      void reading.refresh()
+    }, PAUSE_MS)
+    this.#soon.set(reading, timer)
   }
 
   get #known(): Tonight {
@@ -282,9 +328,13 @@ export class Evening {
   }
 
   async #write(rows: readonly RowOf<Row['kind']>[]): Promise<void> {
-    await phone().store.add(rows as readonly Row[])
-    await this.again()
-    phone().sync.poke()
+    const { store, sync } = phone()
+    await store.add(rows as readonly Row[])
+    // They are on this phone, and so on the screen; telling of them has them read, in all tabs.
+    const known = new Set(this.#rows.map((row) => row.id))
+    const added = (rows as readonly Row[]).filter((row) => !known.has(row.id))
+    this.#show([...this.#rows, ...added], ++this.#begun)
+    sync.poke()
   }
 }
 

@@ -7,6 +7,9 @@ export const shell = {
   undo: 'Undo',
   undone: 'Taken back',
   notSaved: 'NOT saved. This phone could not write it: enter it again, or write it on paper.',
+  notReadAgain:
+    'What is on this phone could not be read just now, so this page may be behind. Nothing that ' +
+    'was saved is lost: open the lesson once more.',
   noPage: 'There is no such page',
   noPageHelp: 'The address may be an old one.',
   toToday: 'Today',
