@@ -290,6 +290,7 @@ class Asks(View):
 
 
 class GroupBatch(Batch):
+    late_members = True
     most_rows = 50
 
     @takes(body=batch_of(GroupsMade), answers=RowAnswers)

@@ -75,6 +75,8 @@ class Lessons(View):
 
 
 class OneLesson(View):
+    late_members = True  # what she has said of an evening is refused, so that it waits no longer
+
     @takes(answers=Lesson)
     def get(self, request, lesson):
         """A lesson as stored, else as planned within a year of today."""

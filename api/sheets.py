@@ -12,7 +12,7 @@ from api.printed import WhateverIsAccepted, with_its_style
 from api.schema import takes
 from classes import lessons
 from curriculum.cards import FACES, LOADS, ROLES, TIERS, UNITS
-from planning import child_lines, lesson_sheet, pair_table, ways_up
+from planning import child_lines, gates, lesson_sheet, pair_table, ways_up
 
 Texts = serializers.ListField
 
@@ -180,6 +180,7 @@ class SheetCard(Document):
     skill_id = Id()
     name = Text()
     family = Text()
+    family_key = Key(help_text="As those who may spot it are entered.")
     tier = OneOf(TIERS)
     lifted = Flag()
     spotted = Flag()
@@ -245,11 +246,16 @@ class TableSets(Document):
     stop = ListOfPlaces(help_text="Flyers with whom these bases are a stop.")
 
 
+class TableStop(Document):
+    code = OneOf(gates.CLASS_STOPS)
+    sentence = Text()
+
+
 class PairTable(Document):
     skill = Key()
     name = Text()
     children = Texts(child=Id(), help_text="All else means them by their place here, from 0.")
-    stops = Texts(child=Text(), help_text="What stops the skill for everybody.")
+    stops = TableStop(many=True, help_text="What stops the skill for everybody.")
     roles = TableRole(many=True)
     covers = OneOf(
         pair_table.COVERS, help_text="Whose sets are worked out; a set of others is an ask."

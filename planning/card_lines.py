@@ -73,6 +73,7 @@ class CardLines:
     skill_id: UUID
     name: str
     family: str
+    family_key: str
     tier: str
     lifted: bool
     spotted: bool
@@ -108,6 +109,7 @@ def card_lines(edition: EditionInUse, card: CardView) -> CardLines:
         skill_id=edition.skill_ids[card.key],
         name=card.name,
         family=edition.families[card.skill.family],
+        family_key=card.skill.family,
         tier=card.tier,
         lifted=card.lifted,
         spotted=card.spotted,

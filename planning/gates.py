@@ -14,6 +14,7 @@ from planning.evening import Child, Evening
 from planning.words import RESTED, day, spoken
 
 PASSED_BY_EVENT = ("height", "back", "floor", "line")
+NO_SPOTTER, ADULTS_IN_ROOM = CLASS_STOPS = ("no_spotter", "adults_in_room")
 FALL = "a teacher looks at it first, since there was a fall or a near miss"
 
 
@@ -59,12 +60,12 @@ def class_stops(evening: Evening, card: CardView) -> tuple[Stop, ...]:
     """Stops that hold for everybody: adults missing."""
     stops = []
     if card.spotted and not spotters_for(evening, card):
-        stops.append(Stop("no_spotter", "no adult is free tonight who may spot this"))
+        stops.append(Stop(NO_SPOTTER, "no adult is free tonight who may spot this"))
     needed, there = adults_needed(evening), evening.adults_in_room
     if (card.lifted or card.spotted) and there < needed:
         stops.append(
             Stop(
-                "adults_in_room",
+                ADULTS_IN_ROOM,
                 f"{spoken(needed, 'adult')} should be in the room for this,"
                 f" {spoken(there, 'is', 'are') if there else 'none are'} named",
             )

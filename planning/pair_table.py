@@ -42,6 +42,14 @@ class Held:
 
 
 @dataclass(frozen=True)
+class TableStop:
+    """What stops the skill for everybody; by its code a phone knows what it can count anew."""
+
+    code: str
+    sentence: str
+
+
+@dataclass(frozen=True)
 class RoleTable:
     """A role that children hold, with how many of them in each group; each of the table's
     children in it, in their order."""
@@ -76,7 +84,7 @@ class PairTable:
     skill: str
     name: str
     children: tuple[UUID, ...]
-    stops: tuple[str, ...]
+    stops: tuple[TableStop, ...]
     roles: tuple[RoleTable, ...]
     covers: str
     sets: tuple[Sets, ...]
@@ -123,7 +131,9 @@ def pair_table(evening: Evening, card: CardView) -> PairTable:
         skill=card.key,
         name=card.name,
         children=tuple(child.id for child in children),
-        stops=tuple(stop.sentence for stop in gates.class_stops(evening, card)),
+        stops=tuple(
+            TableStop(stop.code, stop.sentence) for stop in gates.class_stops(evening, card)
+        ),
         roles=roles,
         covers=covers,
         sets=sets,

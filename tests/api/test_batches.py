@@ -114,8 +114,12 @@ def test_a_cover_teacher_hands_in_her_last_evening(world, as_teacher):
     assert hand_in(as_teacher, "attempts", tried) == [STORED]
     assert Attempt.objects.filter(student_id=new["id"]).count() == 1
     assert hand_in(as_teacher, "falls", fall(world.own, student=new["id"])) == [TOO_LATE]
-    groups = as_teacher.post("/api/v1/groups/batch", {"rows": []}, format="json")
-    assert (groups.status_code, groups.json()["code"]) == (401, "signed_out")
+    groups = {"class": world.own.klass, **monday, "skill_id": world.own.skill_id}
+    groups |= {"id": str(uuid4()), "groups": [{"seats": {"partner": [new["id"]]}}]}
+    assert hand_in(as_teacher, "groups", groups) == [("refused", "unknown", "/rows/0/class")]
+    said = {"note": "begin with the lean"}
+    lesson = as_teacher.patch(f"/api/v1/lessons/{world.own.lesson}", said, format="json")
+    assert (lesson.status_code, lesson.json()["code"]) == (404, "unknown")
 
 
 def test_a_child_whom_she_sees_no_longer_in_a_class_that_is_hers_still(world, as_teacher):

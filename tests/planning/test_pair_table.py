@@ -259,7 +259,8 @@ def test_the_numbers_that_a_regrouping_needs():
     assert Counter(count for *_, count in table.past_pairs) == {3: 6}
     assert (table.adults, table.adults_a_group, table.turns_under_one_spot) == (1, 1, 3)
     assert (table.groups_at_most, table.keep_partners) == (6, False)
-    assert table.stops == ("two adults should be in the room for this, one is named",)
+    two = "two adults should be in the room for this, one is named"
+    assert table.stops == (tables.TableStop("adults_in_room", two),)
     assert table_of(tonight, "seat").keep_partners
     line = table_of(tonight, "line")
     assert [(one.role, one.min, one.max) for one in line.roles] == [

@@ -49,6 +49,7 @@ def told(case: Case) -> dict:
             ],
             "learning_size": card.learning_size,
             "lifted": card.lifted,
+            "spotted": card.spotted,
         },
         "table": asdict(table) | {"children": [_name(case.evening, one) for one in table.children]},
         "listed": [child.name for child in case.evening.listed],

@@ -2686,7 +2686,7 @@ export interface components {
             /** @description All else means them by their place here, from 0. */
             children: string[];
             /** @description What stops the skill for everybody. */
-            stops: string[];
+            stops: components["schemas"]["TableStop"][];
             roles: components["schemas"]["TableRole"][];
             /**
              * @description Whose sets are worked out; a set of others is an ask.
@@ -3056,6 +3056,8 @@ export interface components {
             skill_id: string;
             name: string;
             family: string;
+            /** @description As those who may spot it are entered. */
+            family_key: string;
             /** @enum {string} */
             tier: "floor" | "low" | "mid";
             lifted: boolean;
@@ -3324,6 +3326,12 @@ export interface components {
             ask: number[][];
             /** @description Flyers with whom these bases are a stop. */
             stop: number[][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        TableStop: {
+            /** @enum {string} */
+            code: "no_spotter" | "adults_in_room";
+            sentence: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Term: {

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { card, child, evening, plank, proposed, tried } from '../mat/sample'
+import { card, child, evening, plank, proposed, tried } from '../lesson/sample'
 import { groupOf, lastSkill, roleOf, skillsTonight } from './fallen'
 
 const GROUPS = { proposed: proposed({ base: ['Amara'], flyer: ['Bao'], spotter: ['Demba'] }) }

@@ -1,5 +1,14 @@
 /** How a group formed on the phone is spotted, and its ways in and out: from the sheet. */
-import type { Card, Child, PairTable, Seats, Spot, Tonight } from '../lesson/tonight'
+import {
+  byName,
+  type Card,
+  type Child,
+  type PairTable,
+  type Seats,
+  type Spot,
+  type Tonight,
+} from '../lesson/tonight'
+import { maySpot, type Around } from './asked'
 import { studentsIn } from './seats'
 
 const STRICTEST_FIRST = ['hands_on', 'hands_near', 'none'] as const
@@ -71,31 +80,20 @@ export function waysOf(
 
 /**
  * Who spots each group: adults in the order of their names take the groups in turn. Nobody is named
- * where the phone does not know which of the adults may spot this.
+ * where the phone does not know of one of them whether she may spot this.
  */
 export function spottersOf(
-  { lesson, sheet }: Tonight,
-  table: PairTable | null,
-  skill: string,
+  { lesson }: Tonight,
+  card: Card,
+  { table, staff }: Around,
   groups: number,
 ): string[][] {
   const none = Array.from({ length: groups }, () => [])
-  if (!table || table.adults_a_group === 0) return none
-  const free = new Set(lesson.spotters.map((one) => one.name))
-  const named = [...sheet.kept, ...sheet.proposed]
-    .filter((one) => one.skill === skill)
-    .flatMap((one) => one.groups.flatMap((group) => group.spotters))
-    .filter((name) => free.has(name))
-  const who = table.adults === free.size ? [...free] : [...new Set(named)]
-  const enough = who.length >= table.adults_a_group
-  if (!enough || who.length !== Math.min(table.adults, free.size)) return none
-  who.sort(COLLATOR.compare)
+  const each = table?.adults_a_group ?? 0
+  const spots = maySpot(staff, card)
+  const who = lesson.spotters.filter((one) => spots(one) !== false).sort(byName)
+  if (who.length < each || who.some((one) => spots(one) === null)) return none
   return none.map((_, at) =>
-    Array.from(
-      { length: table.adults_a_group },
-      (_, more) => who[(at * table.adults_a_group + more) % who.length]!,
-    ),
+    Array.from({ length: each }, (_, more) => who[(at * each + more) % who.length]!.name),
   )
 }
-
-const COLLATOR = new Intl.Collator('en')

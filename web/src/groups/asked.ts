@@ -29,7 +29,8 @@ export function askedOf(tonight: Tonight, card: Card, around: Around): Asked | n
     here: inState('here'),
     notToday: inState('not_today'),
     names: new Map(tonight.children.map(({ id, name }) => [id, name])),
-    adults: adultsFree(tonight, table, staff),
+    adults: adultsFree(tonight, card, table, staff),
+    room: roomOf(tonight),
     mats: lesson.mats === sheet.lesson.mats ? undefined : lesson.mats,
     assistant,
     says: saysOf(tonight, card.skill),
@@ -48,28 +49,44 @@ export function asOnTheSheet({ children, lesson, sheet }: Tonight): boolean {
   )
 }
 
+/** Whether an adult may spot a card; null of one whom this phone does not know. */
+export function maySpot(
+  staff: readonly Member[],
+  card: Card,
+): (adult: { readonly id: string }) => boolean | null {
+  const known = new Map(staff.map((one) => [one.id, one.may_spot]))
+  return ({ id }) =>
+    known.get(id)?.some((family) => family === 'all' || family === card.family_key) ?? null
+}
+
 /**
  * Adults free who may spot this, after what was entered here; undefined: as the table has it. One
- * of whom the phone does not know whether she may spot this counts where she goes, not where she
- * comes.
+ * whom the phone does not know counts where she goes, not where she comes.
  */
 function adultsFree(
   { lesson, sheet }: Tonight,
+  card: Card,
   table: PairTable,
   staff: readonly Member[],
 ): number | undefined {
   const gone = sheet.lesson.spotters.filter(notIn(lesson.spotters))
   const come = lesson.spotters.filter(notIn(sheet.lesson.spotters))
   if (gone.length === 0 && come.length === 0) return undefined
-  const spots = ({ id }: { id: string }) => {
-    const one = staff.find((member) => member.id === id)
-    if (one?.may_spot.includes('all')) return true
-    // A card has its family's name, a member the family's key.
-    return one?.may_spot.length === 0 ? false : null
-  }
+  const spots = maySpot(staff, card)
   const lost = gone.filter((one) => spots(one) !== false).length
-  const won = come.filter((one) => spots(one) === true).length
+  const won = come.filter((one) => spots(one)).length
   return Math.max(0, table.adults - lost + won)
+}
+
+/**
+ * Adults in the room, after what was entered here. More children than on the sheet may need more
+ * adults than it says: then it is known only where there are too few even so.
+ */
+function roomOf({ lesson, sheet, here }: Tonight): Asked['room'] {
+  const { adults_in_room: there, adults_needed: needed } = lesson
+  if (there === sheet.lesson.adults_in_room) return undefined
+  const before = sheet.children.filter((one) => one.state !== 'away').length
+  return here.length <= before || there < needed ? { there, needed } : undefined
 }
 
 function notIn(others: readonly { id: string }[]) {

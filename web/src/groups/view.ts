@@ -100,7 +100,7 @@ export function formedView(
 ): Omit<GroupsShown, 'source' | 'conflict'> {
   const asked = askedOf(tonight, card, around)
   const found = asked && check(asked, formed)
-  const spotters = spottersOf(tonight, around.table, card.skill, formed.length)
+  const spotters = spottersOf(tonight, card, around, formed.length)
   const groups = formed.map((group, at) => ({
     number: at + 1,
     id: group.id,

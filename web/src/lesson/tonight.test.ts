@@ -1,53 +1,26 @@
 import fc from 'fast-check'
 import { expect, test } from 'vitest'
-import { made, type Bodies, type Kind, type Row, type RowOf, type State } from '../store/row'
+import type { Row } from '../store/row'
+import * as sample from './sample'
+import { child, entered, row } from './sample'
 import { tonight, type Known, type Sheet } from './tonight'
 
-const CLASS = 'class'
-const ON = '2026-12-01'
-
-function child(name: string, other: object = {}) {
-  return {
-    id: name,
-    name,
-    trial: false,
-    visitor: false,
-    state: 'here',
-    revision: null,
-    not_for_now: [],
-    skills: [],
-    ...other,
-  }
-}
-
 function sheet(other: object = {}): Sheet {
-  return {
-    lesson: { id: 'lesson', on: ON, mats: 4, minutes: 45, surface: null, note: '', spotters: [] },
-    children: [child('Amara'), child('Bao')],
-    cards: [{ skill: 'seat', skill_id: 'seat-id' }],
-    kept: [],
-    ...other,
-  } as unknown as Sheet
+  return sample.sheet({ children: [child('Amara'), child('Bao')], ...other })
 }
 
 function known(other: Partial<Known> = {}): Known {
   return { sheet: sheet(), read_at: 1000, tries: [], names: new Map(), rows: [], ...other }
 }
 
-let made_at = 0
-function row<K extends Kind>(kind: K, body: object, state: State = 'waiting', more: object = {}) {
-  const whole = { id: `row ${made_at}`, ...body } as Bodies[K]
-  return { ...made(kind, whole, 'lesson', ON, made_at++), state, ...more } as RowOf<K> & Row
-}
-
-function entered(student: string, revision: number, state: string, said: State = 'waiting') {
-  return row('attendance', { student, revision, class: CLASS, on: ON, state }, said)
-}
-
-function tried(attempt: string, revision: number, other: object = {}, state: State = 'waiting') {
+function tried(attempt: string, revision: number, other: object = {}) {
   const body = { attempt, revision, student: 'Amara', skill_id: 'seat-id', outcome: 'clean' }
   const when = { happened_at: '2026-12-01T17:10:00Z', clock_offset_ms: 0 }
-  return row('attempts', { ...body, ...when, ...other }, state)
+  return row('attempts', { ...body, ...when, ...other })
+}
+
+function refused(one: Row): Row {
+  return { ...one, state: 'refused' }
 }
 
 function states(of: Known): [string, string][] {
@@ -59,22 +32,22 @@ test('everybody is taken to be here until somebody says otherwise', () => {
     ['Amara', 'here'],
     ['Bao', 'here'],
   ])
-  const found = tonight(known({ rows: [entered('Bao', 1, 'away')] }))
+  const found = tonight(known({ rows: [entered('Bao', 'away')] }))
   expect(found.here.map((one) => one.name)).toEqual(['Amara'])
 })
 
 test('of two entries the greater revision counts, whichever phone it is from', () => {
   const told = sheet({ children: [child('Amara', { state: 'not_today', revision: 2 })] })
-  expect(states(known({ sheet: told, rows: [entered('Amara', 2, 'away')] }))).toEqual([
+  expect(states(known({ sheet: told, rows: [entered('Amara', 'away', 2)] }))).toEqual([
     ['Amara', 'not_today'],
   ])
-  expect(states(known({ sheet: told, rows: [entered('Amara', 3, 'away')] }))).toEqual([
+  expect(states(known({ sheet: told, rows: [entered('Amara', 'away', 3)] }))).toEqual([
     ['Amara', 'away'],
   ])
 })
 
 test('what the server has refused did not happen', () => {
-  const rows = [entered('Bao', 1, 'away', 'refused'), tried('a', 1, {}, 'refused')]
+  const rows = [entered('Bao', 'away'), tried('a', 1)].map(refused)
   const found = tonight(known({ rows }))
   expect(found.here).toHaveLength(2)
   expect(found.tries).toEqual([])
@@ -82,8 +55,8 @@ test('what the server has refused did not happen', () => {
 
 test('a child on trial is there at once, and once when the server tells of her too', () => {
   const rows = [
-    row('students', { id: 'new', given_name: 'Aroha', initial: 'T', class: CLASS, on: ON }),
-    entered('new', 1, 'here'),
+    row('students', { id: 'new', given_name: 'Aroha', initial: 'T' }),
+    entered('new', 'here'),
   ]
   const names = tonight(known({ rows })).children.map((one) => [one.name, one.trial, one.revision])
   expect(names).toEqual([
@@ -96,7 +69,7 @@ test('a child on trial is there at once, and once when the server tells of her t
 })
 
 test('a visitor has the name that the class lists know; one whom nobody knows is not shown', () => {
-  const rows = [entered('z', 1, 'here'), entered('nobody', 1, 'here')]
+  const rows = [entered('z', 'here'), entered('nobody', 'here')]
   const found = tonight(known({ rows, names: new Map([['z', 'Zola']]) }))
   expect(found.children.map((one) => [one.name, one.visitor])).toEqual([
     ['Amara', false],
@@ -132,7 +105,7 @@ test('tries stand in the order of their moments by the server’s clock', () => 
 test('groups of this phone stand until a document has what the server answered', () => {
   const groups = [{ id: null, seats: { base: ['Amara'], flyer: ['Bao'] } }]
   const kept = (version: number) => sheet({ kept: [{ skill: 'seat', version }] })
-  const mine = row('groups', { skill_id: 'seat-id', groups }, 'stored', { version: 3 })
+  const mine = row('groups', { skill_id: 'seat-id', groups }, { state: 'stored', version: 3 })
   expect(tonight(known({ sheet: kept(2), rows: [mine] })).made.get('seat-id')?.groups).toEqual(groups)
   expect(tonight(known({ sheet: kept(3), rows: [mine] })).made.size).toBe(0)
 })
@@ -141,8 +114,8 @@ test('what a teacher says counts at once, until a sheet is read that has it', ()
   const rows = [
     row('lesson', { said: { mats: 3, note: 'socks off' } }),
     row('lesson', { said: { mats: 2, spotters: ['t'] } }),
-    row('lesson', { said: { minutes: 60 } }, 'stored', { settled_at: 1000 }),
-    row('lesson', { said: { surface: 'grass' } }, 'stored', { settled_at: 1001 }),
+    row('lesson', { said: { minutes: 60 } }, { state: 'stored', settled_at: 1000 }),
+    row('lesson', { said: { surface: 'grass' } }, { state: 'stored', settled_at: 1001 }),
   ]
   const { lesson } = tonight(known({ rows, names: new Map([['t', 'Tendai R.']]) }))
   expect([lesson.mats, lesson.minutes, lesson.note]).toEqual([2, 45, 'socks off'])
@@ -150,9 +123,18 @@ test('what a teacher says counts at once, until a sheet is read that has it', ()
   expect(lesson.spotters).toEqual([{ id: 't', name: 'Tendai R.' }])
 })
 
+test('adults who are free to spot are in the room, beside whoever is there otherwise', () => {
+  const two = sheet({ lesson: sample.lesson(['Maya', 'Noa'], { adults_in_room: 4 }) })
+  const room = (spotters: string[]) =>
+    tonight(known({ sheet: two, rows: [row('lesson', { said: { spotters } })] })).lesson
+  expect(room(['Maya', 'Noa', 'Pia']).adults_in_room).toBe(5)
+  expect(room([]).adults_in_room).toBe(2)
+  expect(tonight(known({ sheet: two })).lesson.adults_in_room).toBe(4)
+})
+
 test('the evening is the same in whatever order its rows are read', () => {
   const rows = [
-    ...[1, 2, 3].map((revision) => entered('Bao', revision, revision === 3 ? 'away' : 'here')),
+    ...[1, 2, 3].map((revision) => entered('Bao', revision === 3 ? 'away' : 'here', revision)),
     ...[1, 2].flatMap((revision) => [tried('a', revision), tried('b', revision)]),
     row('lesson', { said: { mats: 3 } }),
     row('lesson', { said: { mats: 1 } }),

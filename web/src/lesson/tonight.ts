@@ -206,6 +206,10 @@ function lessonOf({ sheet, read_at, names, rows }: Known): Sheet['lesson'] {
     ...(state == null ? {} : { state }),
     ...(spotters == null
       ? {}
-      : { spotters: spotters.map((id) => ({ id, name: names.get(id) ?? '' })) }),
+      : {
+          spotters: spotters.map((id) => ({ id, name: names.get(id) ?? '' })),
+          adults_in_room:
+            sheet.lesson.adults_in_room + spotters.length - sheet.lesson.spotters.length,
+        }),
   }
 }

@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { expect, test } from 'vitest'
+import { card, plank } from '../lesson/sample'
 import { isForAllAtOnce, numbers, outcomeOf, seconds } from './measure'
-import { card, plank } from './sample'
 
 test.each([
   [0, 'not_there'],

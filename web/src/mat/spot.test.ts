@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { card, child, evening, line, plank } from './sample'
+import { card, child, evening, line, plank } from '../lesson/sample'
 import { commonSpot, spotToBegin } from './spot'
 
 function begins(spot: string | null, other: object = {}) {
@@ -40,8 +40,8 @@ test('a group begins with the most careful of its flyers, and with hands on when
   const now = evening({ children: [amara, bao] })
   expect(spotToBegin(now, card(), seats)).toBe('hands_on')
   const table = { skill: 'seat', children: ['Amara', 'Bao'], past_pairs: [[0, 1, 2]] }
-  Object.assign(now.sheet, { pair_tables: [table] })
-  expect(spotToBegin(now, card(), seats)).toBe('hands_near')
+  const known = evening({ children: [amara, bao], pair_tables: [table] })
+  expect(spotToBegin(known, card(), seats)).toBe('hands_near')
 })
 
 test('one spot stands in the head where all rows have it', () => {

@@ -1,9 +1,9 @@
 import { beforeEach, expect, test } from 'vitest'
 import type { Entry, Evening } from '../lesson/evening.svelte'
+import { child, evening, proposed, tried } from '../lesson/sample'
 import type { Tonight, Try } from '../lesson/tonight'
 import { notices } from '../parts/notices.svelte'
 import { words } from '../words/words'
-import { child, evening, proposed, tried } from './sample'
 import { Station, type Correction } from './station.svelte'
 
 const WAY = { spot: 'hands_on' as const, way_in: null, way_out: null }

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { card, evening, plank, proposed, tried } from './sample'
+import { card, evening, plank, proposed, tried } from '../lesson/sample'
 import { searched, stationsOf, type Listed } from './stations'
 
 const roll = card({ skill: 'roll', skill_id: 'roll-id', name: 'Rôle of a log', family: 'Rolling' })

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { card, child, evening, plank, proposed, tried } from './sample'
+import { card, child, evening, plank, proposed, tried } from '../lesson/sample'
 import { changesOf, entriesFor, linesOf, stands } from './summary'
 import type { Outcome } from '../lesson/tonight'
 

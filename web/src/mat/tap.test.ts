@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { child, tried } from './sample'
+import { child, tried } from '../lesson/sample'
 import { correctedBy, entriesOf, lastTried } from './tap'
 
 const AMARA = { child: child('Amara'), role: 'base' as const }

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { child, tried } from './sample'
+import { child, tried } from '../lesson/sample'
 import { isEcho, joined, turned } from './turn'
 import type { Unit } from './units'
 

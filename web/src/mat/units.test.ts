@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { card, child, evening, line, plank, proposed, tried } from './sample'
+import { card, child, evening, line, plank, proposed, tried } from '../lesson/sample'
 import { unitsOf, type Unit } from './units'
 
 function told(units: readonly Unit[]) {

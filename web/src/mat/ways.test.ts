@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { card, child, evening, line, proposed } from './sample'
+import { card, child, evening, line, proposed } from '../lesson/sample'
 import { unitsOf } from './units'
 import { wayToBegin } from './ways'
 

@@ -24,12 +24,20 @@ export const check: Check = (tonight, groups) => {
   }
 }
 
-/** What stops the skill for everybody. */
+/** What stops the skill for everybody: as the table says it, but for what is counted here. */
 export function classStops(tonight: Tonight): Found[] {
-  const { table } = tonight
-  const stops = [...table.stops]
-  if (adultsOf(tonight) < table.adults_a_group) stops.push(said.noSpotter)
-  return [...new Set(stops)].map((sentence) => found('class', sentence))
+  const { table, card, room } = tonight
+  const counted = { no_spotter: true, adults_in_room: room !== undefined }
+  const stops = table.stops
+    .filter(({ code }) => !counted[code])
+    .map(({ code, sentence }) => found(code, sentence))
+  // A card may have a spot, and no group that needs an adult of its own.
+  const fewest = Math.max(table.adults_a_group, card.spotted ? 1 : 0)
+  if (adultsOf(tonight) < fewest) stops.push(found('no_spotter', said.noSpotter))
+  if (room && (card.lifted || card.spotted) && room.there < room.needed) {
+    stops.push(found('adults_in_room', said.room(room.needed, room.there)))
+  }
+  return stops
 }
 
 export function checkedGroups(

@@ -16,7 +16,7 @@ export type Seats = Schemas['GroupFormed']['seats']
 
 export interface Tonight {
   readonly table: PairTable
-  readonly card: Pick<Schemas['SheetCard'], 'roles' | 'learning_size' | 'lifted'>
+  readonly card: Pick<Schemas['SheetCard'], 'roles' | 'learning_size' | 'lifted' | 'spotted'>
   /** Who is here and up for it: neither those who are away nor those who are not today. */
   readonly here: readonly string[]
   readonly notToday?: readonly string[] | undefined
@@ -24,6 +24,9 @@ export interface Tonight {
   readonly names: ReadonlyMap<string, string>
   /** Adults free who may spot this skill, as counted here; else as the table has it. */
   readonly adults?: number | undefined
+  /** Adults in the room, and how many the school wants there, where that is known here; else a
+   * stop for it is as the table has it. */
+  readonly room?: { readonly there: number; readonly needed: number } | undefined
   readonly mats?: number | undefined
   /** To her is said which groups a teacher looks at first. */
   readonly assistant: boolean

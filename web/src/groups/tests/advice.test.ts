@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest'
+import { lesson } from '../../lesson/sample'
 import { spotOf, spottersOf, waysOf } from '../advice'
-import { card, child, evening, group, groups, line, NAMES, SEAT, table, who } from './evening'
+import { AROUND, card, child, evening, line, NAMES, SEAT, table } from './evening'
 
 function of(more: Record<string, object>) {
   return evening({ sheet: { children: NAMES.map((name) => child(name, more[name])) } })
@@ -43,23 +44,19 @@ test('a way is there where nobody in the group misses anything', () => {
   expect(ways({ base: ['Bao'], flyer: ['Amara'] })).toEqual(['sit and lift', 'hop up'])
 })
 
+function named(free: string[], groups: number, more: Parameters<typeof table>[0] = {}) {
+  const found = evening({ sheet: { lesson: lesson(free) } })
+  return spottersOf(found, SEAT, { ...AROUND, table: table(more) }, groups)
+}
+
 test('adults take the groups in turn, by name', () => {
-  const lesson = { on: '2026-12-01', mats: 4, surface: null, spotters: [who('Noa'), who('Maya')] }
-  const two = evening({ sheet: { lesson } })
-  expect(spottersOf(two, table({ adults: 2 }), 'seat', 3)).toEqual([['Maya'], ['Noa'], ['Maya']])
-  expect(spottersOf(two, table({ adults: 2, adults_a_group: 2 }), 'seat', 1)).toEqual([
-    ['Maya', 'Noa'],
-  ])
-  expect(spottersOf(two, table({ adults_a_group: 0 }), 'seat', 1)).toEqual([[]])
+  expect(named(['Noa', 'Maya'], 3)).toEqual([['Maya'], ['Noa'], ['Maya']])
+  expect(named(['Noa', 'Maya'], 1, { adults_a_group: 2 })).toEqual([['Maya', 'Noa']])
+  expect(named(['Noa', 'Maya'], 1, { adults_a_group: 0 })).toEqual([[]])
 })
 
-test('where one of two may not spot this, whom the server has named is named', () => {
-  const lesson = { on: '2026-12-01', mats: 4, surface: null, spotters: [who('Noa'), who('Maya')] }
-  const seats = { base: ['Amara'], flyer: ['Bao'] }
-  const kept = [groups('seat', [group(seats, { spotters: ['Noa'] })], { version: 1 })]
-  expect(spottersOf(evening({ sheet: { lesson, kept } }), table(), 'seat', 2)).toEqual([
-    ['Noa'],
-    ['Noa'],
-  ])
-  expect(spottersOf(evening({ sheet: { lesson } }), table(), 'seat', 2)).toEqual([[], []])
+test('only those are named who may spot this, and nobody where that is not known of one', () => {
+  expect(named(['Noa', 'Pia'], 2)).toEqual([['Noa'], ['Noa']])
+  expect(named(['Pia'], 1)).toEqual([[]])
+  expect(named(['Noa', 'Zola'], 2)).toEqual([[], []])
 })

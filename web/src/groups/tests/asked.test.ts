@@ -1,13 +1,12 @@
 import { expect, test } from 'vitest'
+import { lesson, row } from '../../lesson/sample'
 import { tonight } from '../../lesson/tonight'
-import { made, type Bodies, type Row } from '../../store/row'
-import { askedOf, asOnTheSheet, type Around } from '../asked'
-import { AROUND, entered, evening, group, groups, SEAT, table } from './evening'
+import { check } from '../../regroup'
+import type { Row } from '../../store/row'
+import { askedOf, asOnTheSheet } from '../asked'
+import { AROUND, child, entered, evening, group, groups, NAMES, SEAT, table } from './evening'
 
-function said(what: object): Row {
-  const body = { id: 'l', said: what } as Bodies['lesson']
-  return made('lesson', body, 'lesson', '2026-12-01', 0) as Row
-}
+const said = (what: object) => row('lesson', { said: what })
 
 test('who is here, who is not today, and who is away', () => {
   const rows = [entered('Bao', 'away'), entered('Cli', 'not_today')]
@@ -19,18 +18,42 @@ test('who is here, who is not today, and who is away', () => {
 })
 
 test('adults and mats count as they were entered here, else as the table has them', () => {
-  const member = (id: string, may_spot: string[]) => ({ id, may_spot }) as Around['staff'][number]
-  const staff = [member('Maya', ['lifts']), member('Noa', ['all']), member('Pia', [])]
-  const around = { ...AROUND, staff, table: table({ adults: 1 }) }
-  const adults = (what: object) =>
-    askedOf(evening({ rows: [said(what)] }), SEAT, around)?.adults
-  expect(adults({ mats: 4 })).toBe(undefined)
-  expect(adults({ spotters: [] })).toBe(0)
-  expect(adults({ spotters: ['Maya', 'Noa'] })).toBe(2)
-  expect(adults({ spotters: ['Maya', 'Pia'] })).toBe(1)
-  const mats = askedOf(evening({ rows: [said({ mats: 2 })] }), SEAT, AROUND)?.mats
-  expect(mats).toBe(2)
-  expect(askedOf(evening(), SEAT, AROUND)?.mats).toBe(undefined)
+  const asked = (what: object, around = AROUND) =>
+    askedOf(evening({ rows: [said(what)] }), SEAT, around)
+  expect(asked({ mats: 4 })).toMatchObject({ adults: undefined, mats: undefined })
+  expect(asked({ mats: 2 })?.mats).toBe(2)
+  expect(asked({ spotters: [] })?.adults).toBe(0)
+  expect(asked({ spotters: ['Maya', 'Noa'] })?.adults).toBe(2)
+  expect(asked({ spotters: ['Maya', 'Pia'] })?.adults).toBe(1)
+  const strangers = { ...AROUND, staff: [] }
+  expect(asked({ spotters: ['Maya', 'Noa'] }, strangers)?.adults).toBe(1)
+  expect(asked({ spotters: [] }, strangers)?.adults).toBe(0)
+})
+
+test.each<[string, string[], string[]]>([
+  ['nobody', [], ['no_spotter']],
+  ['who may spot this family', ['Maya'], []],
+  ['who may not', ['Pia'], ['no_spotter']],
+])('an adult entered here lifts the stop that none is free: %s', (_, spotters, left) => {
+  const told = { code: 'no_spotter', sentence: 'no adult is free' } as const
+  const around = { ...AROUND, table: table({ adults: 0, stops: [told] }) }
+  const found = evening({ sheet: { lesson: lesson() }, rows: [said({ spotters })] })
+  const formed = { id: null, locked: false, seats: { base: ['Amara'], flyer: ['Bao'] } }
+  const { stops } = check(askedOf(found, SEAT, around)!, [formed])
+  expect(stops.map((one) => one.code)).toEqual(left)
+})
+
+test('the room is counted where adults have come or gone, as far as that is sure', () => {
+  const children = [...NAMES.map((name) => child(name)), child('Fen', { state: 'away' })]
+  const sheet = { lesson: lesson(['Maya'], { adults_needed: 3 }), children }
+  const room = (spotters: string[], ...rows: Row[]) =>
+    askedOf(evening({ sheet, rows: [said({ spotters }), ...rows] }), SEAT, AROUND)?.room
+  expect(room(['Maya'])).toBe(undefined)
+  expect(room(['Maya', 'Noa'])).toEqual({ there: 3, needed: 3 })
+  expect(room(['Maya', 'Noa'], entered('Bao', 'away'))).toEqual({ there: 3, needed: 3 })
+  // One child more may need one adult more; fewer than before are too few all the same.
+  expect(room(['Maya', 'Noa'], entered('Fen', 'here'))).toBe(undefined)
+  expect(room([], entered('Fen', 'here'))).toEqual({ there: 1, needed: 3 })
 })
 
 test('the evening is as on the sheet until something is entered that changes it', () => {

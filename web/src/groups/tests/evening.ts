@@ -1,44 +1,26 @@
-/** A small evening for tests: a lift of two and a lean of equals, with a table for each. */
-import {
-  tonight,
-  type Card,
-  type Groups,
-  type PairTable,
-  type Sheet,
-  type Tonight,
-} from '../../lesson/tonight'
-import { made, type Bodies, type Row, type RowOf } from '../../store/row'
+/** A small evening for tests of groups: a hold of two and a lean of equals, and a table. */
+import * as sample from '../../lesson/sample'
+import { tonight, type Card, type Groups, type PairTable, type Tonight } from '../../lesson/tonight'
+import type { Row } from '../../store/row'
 import type { Around } from '../asked'
+
+export { entered, who } from '../../lesson/sample'
 
 export const NAMES = ['Amara', 'Bao', 'Cli', 'Demba', 'Esme'] as const
 
 export function card(skill: string, more: object = {}): Card {
-  return {
+  return sample.card({
     skill,
     skill_id: `${skill}-id`,
-    name: 'Seat on a table',
-    family: 'Low lifts',
     lifted: false,
-    spotted: true,
-    habit: false,
-    alone: false,
-    roles: [
-      { role: 'base', min: 1, max: 1, loads: [] },
-      { role: 'flyer', min: 1, max: 1, loads: [] },
-      { role: 'spotter', min: 1, max: 1, loads: [] },
-    ],
-    learning_size: null,
-    criterion: '5 s',
     spot: { stands: 'in front' },
     ways_in: [
       { key: 'sit', name: 'sit and lift', spot: null },
       { key: 'hop', name: 'hop up', spot: null },
     ],
     ways_out: [{ key: 'down', name: 'feet down', spot: null }],
-    agreed_before: null,
-    caution: null,
     ...more,
-  } as unknown as Card
+  })
 }
 
 export const SEAT = card('seat')
@@ -49,22 +31,11 @@ export const LEAN = card('lean', {
 })
 
 export function child(name: string, more: object = {}) {
-  return {
-    id: name,
-    name,
-    trial: false,
-    visitor: false,
-    state: 'here',
-    revision: null,
-    not_for_now: [],
-    skills: (['base', 'flyer'] as const).map((role) => line(role)),
-    ...more,
-  }
+  return sample.child(name, { skills: [line('base'), line('flyer')], ...more })
 }
 
 export function line(role: string, more: object = {}) {
-  const known = { skill: 'seat', ready: true, stopped: false, spot: 'hands_on', without: [] }
-  return { ...known, role, ...more }
+  return sample.line('seat', role, { ready: true, ...more })
 }
 
 type Told = Groups['groups'][number]
@@ -75,10 +46,7 @@ export function group(seats: Record<string, string[]>, more: object = {}): Told 
     id: null,
     locked: false,
     turn: 1,
-    seats: Object.entries(seats).map(([role, held]) => ({
-      role,
-      students: held.map((id) => ({ id, name: id })),
-    })),
+    seats: sample.seats(seats),
     spotters: [],
     spot: 'hands_near',
     ways_in: 'sit and lift',
@@ -140,42 +108,30 @@ export interface Evening {
 }
 
 export function evening({ sheet = {}, rows = [] }: Evening = {}): Tonight {
-  const whole = {
-    lesson: { on: '2026-12-01', mats: 4, surface: null, note: '', spotters: [who('Maya')] },
+  const whole = sample.sheet({
+    lesson: sample.lesson(['Maya']),
     children: NAMES.map((name) => child(name)),
     cards: [SEAT, LEAN],
-    suggestions: { groups: [] },
-    kept: [],
-    proposed: [],
     pair_tables: [table()],
     ...sheet,
-  } as unknown as Sheet
+  })
   return tonight({ sheet: whole, read_at: 0, tries: [], names: new Map(), rows })
 }
 
-export const AROUND: Around = { table: table(), assistant: false, staff: [] }
+/** Adults of the school: one for one family, one for all of them, one for none of these. */
+const STAFF = [
+  { ...sample.who('Maya'), may_spot: ['lifts'] },
+  { ...sample.who('Noa'), may_spot: ['all'] },
+  { ...sample.who('Pia'), may_spot: ['bends'] },
+] as unknown as Around['staff']
 
-export function who(name: string) {
-  return { id: name, name }
-}
+export const AROUND: Around = { table: table(), assistant: false, staff: STAFF }
 
-let made_at = 0
 export function row(
   seats: readonly Record<string, string[]>[],
   more: object = {},
   based_on: number | null = 0,
-): RowOf<'groups'> & Row {
-  const body = {
-    id: `row ${made_at}`,
-    skill_id: 'seat-id',
-    groups: seats.map((one) => ({ id: null, seats: one })),
-    based_on,
-  } as unknown as Bodies['groups']
-  const waiting = made('groups', body, 'lesson', '2026-12-01', made_at++)
-  return { ...waiting, ...more } as RowOf<'groups'> & Row
-}
-
-export function entered(student: string, state: string): Row {
-  const body = { student, revision: 1, state } as unknown as Bodies['attendance']
-  return made('attendance', body, 'lesson', '2026-12-01', made_at++) as Row
+) {
+  const formed = seats.map((one) => ({ id: null, seats: one }))
+  return sample.row('groups', { skill_id: 'seat-id', groups: formed, based_on }, more)
 }

@@ -75,9 +75,10 @@ test('partners stay together where the card says so, and change where it does no
 })
 
 test('where something stops the skill for everybody nobody is placed, and that is said', () => {
-  const stops = ['two adults should be in the room for this, one is named']
-  const found = propose(tonight(FOUR, { roles: LEAN, table: { stops } }))
-  expect([found.groups, sentences(found.stops)]).toEqual([[], stops])
+  const sentence = 'two adults should be in the room for this, one is named'
+  const stop = { code: 'adults_in_room', sentence } as const
+  const found = propose(tonight(FOUR, { roles: LEAN, table: { stops: [stop] } }))
+  expect([found.groups, found.stops]).toEqual([[], [{ ...stop, students: [], role: null }]])
 })
 
 test('a group with a child whom the table does not know stays as a teacher put it', () => {
@@ -220,7 +221,7 @@ test('two who wait are a new group; without a place it is said what would help',
     placed: false,
     sentence: 'Demba is not here for it tonight',
   })
-  const stops = { table: { stops: ['no adult'] } }
+  const stops = { table: { stops: [{ code: 'adults_in_room', sentence: 'no adult' }] } }
   expect(come(FOUR, 'Demba', stops)).toEqual({ placed: false, sentence: 'no adult' })
   const added = { tonight: { here: [...FOUR.split(' '), 'Zola'] } }
   expect(come(FOUR, 'Zola', added)).toEqual({

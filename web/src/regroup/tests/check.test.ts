@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest'
 import { check } from '../index'
+import type { Tonight } from '../tonight'
 import { group, LEAN, LINE, PAIRS, sentences, tonight } from './holds'
 
 const YES = "a teacher's yes to begin for Amara as base"
@@ -186,6 +187,33 @@ test('what the service said of a base is said while she is one', () => {
     check(evening, [group({ base, flyer })]).groups[0]?.says
   expect(says('Amara', 'Bao')).toEqual([again, last])
   expect(says('Bao', 'Amara')).toEqual([last])
+})
+
+test('too few adults in the room stop what is lifted or spotted, as counted here', () => {
+  const told = { code: 'adults_in_room', sentence: 'as the table has it' } as const
+  const stops = (room: Tonight['room'], more: object = { lifted: true }) => {
+    const table = { stops: [told], adults: 1 }
+    const evening = tonight('Amara Bao', { roles: LEAN, table, tonight: { room }, ...more })
+    return sentences(check(evening, [group({ partner: 'Amara Bao' })]).stops)
+  }
+  const two = 'two adults should be in the room for this, one is named'
+  expect(stops(undefined)).toEqual(['as the table has it'])
+  expect(stops({ there: 1, needed: 2 })).toEqual([two])
+  expect(stops({ there: 1, needed: 2 }, { spotted: true })).toEqual([two])
+  expect(stops({ there: 1, needed: 2 }, {})).toEqual([])
+  expect(stops({ there: 2, needed: 2 })).toEqual([])
+  expect(stops({ there: 0, needed: 1 })).toEqual([
+    'one adult should be in the room for this, none are named',
+  ])
+})
+
+test('what is spotted is stopped with nobody free, also where no group needs an adult', () => {
+  const free = (adults: number) =>
+    check(tonight('Amara Bao', { roles: LEAN, spotted: true, tonight: { adults } }), [
+      group({ partner: 'Amara Bao' }),
+    ]).stops.map(({ code }) => code)
+  expect(free(0)).toEqual(['no_spotter'])
+  expect(free(1)).toEqual([])
 })
 
 test('groups take turns under the adults who spot, and no more than they take', () => {

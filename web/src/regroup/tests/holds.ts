@@ -8,6 +8,7 @@ type Pair = readonly [string, string]
 interface Told {
   readonly roles: Sizes
   readonly lifted?: boolean
+  readonly spotted?: boolean
   readonly learningSize?: number
   /** Role and name -> the sentence. */
   readonly stop?: Readonly<Record<string, string>>
@@ -69,6 +70,7 @@ export function tonight(names: string, told: Told): Tonight {
       })),
       learning_size: told.learningSize ?? null,
       lifted: told.lifted ?? false,
+      spotted: told.spotted ?? false,
     },
     here: children,
     names: new Map([...children, 'Zola'].map((name) => [name, name])),

@@ -107,6 +107,7 @@ export function tonightWith(said: PairTable, here: readonly string[] = said.chil
       roles: said.roles.map(({ role, min, max }) => ({ role, min, max: max + 1, loads: [] })),
       learning_size: null,
       lifted: false,
+      spotted: false,
     },
     here,
     names: new Map(NAMES.map((name) => [name, name])),

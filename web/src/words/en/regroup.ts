@@ -15,6 +15,7 @@ const NUMBERS = [
 ]
 
 const number = (n: number) => NUMBERS[n] ?? String(n)
+const adults = (n: number) => `${number(n)} ${n === 1 ? 'adult' : 'adults'}`
 const groups = (n: number) => `${number(n)} ${n === 1 ? 'group' : 'groups'}`
 const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1)
 
@@ -35,6 +36,10 @@ export const regroup = {
   more: (missing: number, role: string) => `${number(missing)} more as ${role}`,
   tooMany: (over: number, role: string) => `${number(over)} too many as ${role}`,
   noSpotter: 'no adult is free tonight who may spot this',
+  room: (needed: number, there: number) => {
+    const named = there ? `${number(there)} ${there === 1 ? 'is' : 'are'}` : 'none are'
+    return `${adults(needed)} should be in the room for this, ${named} named`
+  },
   mats: (most: number, made: number) =>
     `the mats hold ${groups(most)} in turn, not ${number(made)}`,
   turns: (most: number, made: number) =>
