@@ -8,6 +8,11 @@ export function arrive(within: HTMLElement): void {
   heading?.focus({ preventScroll: true })
 }
 
+/** A page will stand in place of what was pressed on this one. */
+export function expectHeading(): void {
+  awaited = true
+}
+
 /** A heading has come; it takes nothing from somebody who has gone on meanwhile. */
 export function heading(one: HTMLElement): void {
   if (awaited && document.activeElement === document.body) one.focus({ preventScroll: true })

@@ -13,7 +13,11 @@ export const shell = {
   noPage: 'There is no such page',
   noPageHelp: 'The address may be an old one.',
   toToday: 'Today',
-  nothingKept: 'This lesson is not on this phone yet. Open it once with a signal.',
+  notRead: 'The lesson could not be read',
+  asked: { not: '', now: 'Reading …', in_vain: 'Not this time either.' },
+  nothingKept:
+    'This lesson is not on this phone yet, and it did not come. Try again with a signal: from ' +
+    'then on it is here without one.',
   notYours: 'No lesson of yours has this address.',
   loading: 'Reading …',
   missing: 'This page is not on this phone. Try again with a signal.',
