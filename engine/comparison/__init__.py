@@ -1,0 +1,30 @@
+"""Groups side by side, fairly: what was seen, how sure that is, and what chance alone gives.
+
+Each part is one standard estimator on plain arrays; what they are put together for stands in
+`planning.comparison`.
+"""
+
+from engine.comparison.levels import Levels, adjusted, comparable, without_difficulty
+from engine.comparison.pooling import Pooled, between_variance, pooled
+from engine.comparison.shares import Z_95, Z_998, funnel_limit, funnel_limits, wilson
+from engine.comparison.strictness import Strictness, strictness
+from engine.comparison.survival import Curve, kaplan_meier
+
+__all__ = [
+    "Z_95",
+    "Z_998",
+    "Curve",
+    "Levels",
+    "Pooled",
+    "Strictness",
+    "adjusted",
+    "between_variance",
+    "comparable",
+    "funnel_limit",
+    "funnel_limits",
+    "kaplan_meier",
+    "pooled",
+    "strictness",
+    "wilson",
+    "without_difficulty",
+]
