@@ -107,3 +107,8 @@ def sign_in_again(page, server, name, over=None):
 def signal_again(page):
     """The phone has found a network, and says so to its pages."""
     page.evaluate("() => dispatchEvent(new Event('online'))")
+
+
+def look_again(page):
+    """She turns back to her phone, and what others have entered is asked for."""
+    page.evaluate("() => document.dispatchEvent(new Event('visibilitychange'))")
