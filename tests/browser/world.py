@@ -80,6 +80,9 @@ def _lessons(apis, members, *, today):
     _tries(teacher, klass["id"], on, child["id"], sheet["cards"])
     return {
         "class": klass["id"],
+        "klass": klass["id"],
+        "colleague": members[ASSISTANT],
+        "skill": SKILL,
         "lesson": full["id"],
         "empty": bare["id"],
         "next": coming[0]["id"],

@@ -74,6 +74,11 @@ test('a change carries the token, the member and the version that was read', asy
   ])
 })
 
+test('what is made anew takes the place of nothing that is there', async () => {
+  await ask('PUT', '/x', { body: {}, fresh: true })
+  expect(asked[0]!.headers['If-None-Match']).toBe('*')
+})
+
 test('without a token the server is asked for one first', async () => {
   cookies = ''
   said = [
@@ -114,11 +119,13 @@ test('a refusal tells its code, the field and how long to wait', async () => {
     is: 'refusal',
     status: 400,
     problem: { code: 'invalid', pointer: '/rows/0/on', wait_ms: null },
+    body: { code: 'invalid', errors },
   })
   expect(await ask('GET', '/x')).toEqual({
     is: 'refusal',
     status: 429,
     problem: { code: 'too_many', pointer: null, wait_ms: 7_000 },
+    body: { code: 'too_many' },
   })
 })
 

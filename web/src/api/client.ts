@@ -10,6 +10,8 @@ export interface Asked {
   readonly etag?: string | null
   /** The version that was read before this changes it. */
   readonly version?: string
+  /** Only where there is none of that name yet. */
+  readonly fresh?: boolean
   /** Whose rows these are; without it whoever has signed in. */
   readonly member?: string
   /** How long to wait for the answer, where that is not as usual. */
@@ -61,13 +63,14 @@ async function once(
   world: World,
   method: Method,
   url: string,
-  { body, etag, version, member, patience_ms = TIME_OUT_MS }: Asked,
+  { body, etag, version, fresh, member, patience_ms = TIME_OUT_MS }: Asked,
   csrf: string | null,
 ): Promise<Reply> {
   const headers: Record<string, string> = { Accept: 'application/json' }
   if (body !== undefined) headers['Content-Type'] = 'application/json'
   if (etag) headers['If-None-Match'] = etag
   if (version) headers['If-Match'] = version
+  if (fresh) headers['If-None-Match'] = '*'
   if (member) headers['X-Member'] = member
   if (csrf) headers['X-CSRFToken'] = csrf
   const signal = AbortSignal.timeout(patience_ms)

@@ -7,7 +7,13 @@ export type Reply =
       readonly body: unknown
       readonly etag: string | null
     }
-  | { readonly is: 'refusal'; readonly status: number; readonly problem: Problem }
+  | {
+      readonly is: 'refusal'
+      readonly status: number
+      readonly problem: Problem
+      /** The whole document, for forms that tell of each field. */
+      readonly body?: unknown
+    }
   /** Nobody answered, or nobody who speaks for the server: no signal, a hall's sign-in page. */
   | { readonly is: 'silence' }
 
@@ -36,7 +42,7 @@ export async function replyOf(response: Response): Promise<Reply> {
   if (body === undefined && !said) return SILENCE
   const { code, pointer } = problemOf(body)
   const wait_ms = waitOf(headers.get('Retry-After'))
-  return { is: 'refusal', status, problem: { code: code || said || '', pointer, wait_ms } }
+  return { is: 'refusal', status, problem: { code: code || said || '', pointer, wait_ms }, body }
 }
 
 async function jsonOf(response: Response): Promise<unknown> {

@@ -19,6 +19,12 @@ export function shortDate(day: string): string {
   return said(`${day}T12:00:00Z`, { day: 'numeric', month: 'long' }, 'UTC')
 }
 
+/** “3 May 2026”. */
+export function longDate(day: string): string {
+  const date = { day: 'numeric', month: 'long', year: 'numeric' } as const
+  return said(`${day}T12:00:00Z`, date, 'UTC')
+}
+
 /** “at 17:45”, with the date where that is another day than `now`. */
 export function since(moment: number, now: number): string {
   const time = clockTime(moment)

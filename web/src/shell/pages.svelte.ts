@@ -1,22 +1,35 @@
-/** Which component shows a page: the first ones come at once, the others in a file of their own. */
+/**
+ * Which component shows a page: the first ones come at once, the others of the mat in a file of
+ * their own soon after, those of the desk in another when the first of them is opened.
+ */
 import type { Component } from 'svelte'
 import Here from '../attendance/Here.svelte'
 import Mat from '../mat/Mat.svelte'
 import Station from '../mat/Station.svelte'
 import SignIn from '../signin/SignIn.svelte'
 import Today from '../today/Today.svelte'
-import type { RouteName } from './routes'
+import { DESK, type RouteName } from './routes'
 
 /** Empty where the address has none; a page takes those that are its own. */
 export interface PageProps {
   readonly lesson: string
   readonly skill: string
   readonly student: string
+  readonly colleague: string
+}
+
+export const NOWHERE: PageProps = {
+  lesson: '',
+  skill: '',
+  student: '',
+  colleague: '',
 }
 
 type Shown = Component<PageProps>
 const FIRST = { today: Today, signIn: SignIn, here: Here, mat: Mat, station: Station }
-type Later = Record<Exclude<RouteName, keyof typeof FIRST>, unknown>
+type OfDesk = keyof typeof DESK
+type Desk = Record<OfDesk, unknown>
+type Later = Record<Exclude<RouteName, keyof typeof FIRST | OfDesk>, unknown>
 
 class Pages {
   #known = $state.raw<Partial<Record<RouteName, unknown>>>(FIRST)
@@ -29,9 +42,19 @@ class Pages {
   }
 
   async fetchLater(): Promise<void> {
+    await this.#fetch(async (): Promise<Later> => await import('./later'))
+  }
+
+  async fetchFor(name: RouteName): Promise<void> {
+    if (!(name in DESK) || name in this.#known) return
+    await this.#fetch(async (): Promise<Desk> => await import('./desk'))
+  }
+
+  async #fetch(bring: () => Promise<Partial<Record<RouteName, unknown>>>): Promise<void> {
     try {
-      const later: Later = await import('./later')
-      this.#known = { ...FIRST, ...later }
+      const brought = await bring()
+      this.#known = { ...this.#known, ...brought }
+      this.missing = false
     } catch {
       this.missing = true
     }

@@ -15,6 +15,11 @@ export interface Member {
   readonly ended?: boolean
 }
 
+/** Whether there is anything for her at the desk. */
+export function hasDesk(role: Member['role']): boolean {
+  return role !== 'assistant'
+}
+
 /**
  * `signed_in`: the server said so, last time it was asked. `ended`: it has answered that nobody is
  * signed in; logging goes on, sending waits. `unknown`: not asked yet, or no signal.

@@ -1,5 +1,5 @@
-/** Every page of the client. Paths are shareable; what follows a colon is an id or a key. */
-export const ROUTES = {
+/** Paths are shareable; what follows a colon is an id or a key. Beside the mat: */
+const MAT = {
   today: '/',
   signIn: '/sign-in',
   invitation: '/invitation',
@@ -18,6 +18,16 @@ export const ROUTES = {
   child: '/lessons/:lesson/children/:student',
   end: '/lessons/:lesson/end',
 } as const
+
+/** At the desk: read with a signal alone. */
+export const DESK = {
+  desk: '/desk',
+  staff: '/staff',
+  colleague: '/staff/:colleague',
+} as const
+
+/** Every page of the client. */
+export const ROUTES = { ...MAT, ...DESK }
 
 export type RouteName = keyof typeof ROUTES
 type Names<Path extends string> = Path extends `${string}:${infer Name}/${infer Rest}`

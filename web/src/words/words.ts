@@ -1,6 +1,7 @@
 /**
  * Every text that a person reads. Another language is another folder of the same shape, chosen
- * here; texts with something in them are functions, so that its word order is its own.
+ * here; texts with something in them are functions, so that its word order is its own. Those of
+ * the desk stand in `at-desk.ts`.
  */
 import { attendance } from './en/attendance'
 import { card } from './en/card'

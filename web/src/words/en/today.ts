@@ -9,5 +9,6 @@ export const today = {
   kept: (when: string) => `No signal: as read ${when}`,
   never: 'Today’s lessons were never read on this phone. Open this page once with a signal.',
   settings: 'This phone',
+  desk: 'At the desk',
   until: (day: string) => `Your access holds until ${day}.`,
 }

@@ -1,0 +1,11 @@
+/**
+ * The texts of the desk, as `words.ts` says: in a file of their own, so that a phone beside the mat
+ * need not fetch them first. Only what is shown at the desk imports this.
+ */
+import { desk } from './en/desk'
+import { staff } from './en/staff'
+
+export const atDesk = {
+  desk,
+  staff,
+}
