@@ -78,9 +78,23 @@ class View(APIView):
             raise Stale("this is no version of it")
         return int(found[1])
 
-    def answer(self, shape, value, *, status=200, many=False, version=None) -> Response:
-        """The value as `shape` says it, with its version as ETag where it has one."""
-        headers = {} if version is None else {"ETag": f'"v{version}"'}
+    def tag_read(self, *, may_add=False) -> str | None:
+        """The tag of the part of a document that somebody read before she changes it.
+
+        None where it `may_add` one and `If-None-Match: *` says that nothing stood there. Raises
+        `PreconditionRequired` without either.
+        """
+        said = self.request.headers.get("If-Match")
+        if said is not None:
+            return said.strip().removeprefix("W/").strip('"')
+        if may_add and self.request.headers.get("If-None-Match", "").strip() == "*":
+            return None
+        raise PreconditionRequired()
+
+    def answer(self, shape, value, *, status=200, many=False, version=None, tag=None) -> Response:
+        """The value as `shape` says it, with its version or its tag as ETag where it has one."""
+        tag = tag or (None if version is None else f"v{version}")
+        headers = {} if tag is None else {"ETag": f'"{tag}"'}
         return Response(shape(value, many=many).data, status=status, headers=headers)
 
     def answer_page(self, shape, rows, *, key) -> Response:

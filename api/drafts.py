@@ -23,7 +23,14 @@ class DraftList(Document):
     rows = Draft(many=True)
 
 
+class TaggedCard(Document):
+    skill = Key()
+    tag = Text(help_text="For If-Match, which the ETag of the card gives too.")
+
+
 class WholeDraft(Draft):
+    outline_tag = Text()
+    cards = TaggedCard(many=True, help_text="In teaching order.")
     document = serializers.DictField(help_text="A document of the format curriculum/1.")
 
 

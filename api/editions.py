@@ -28,7 +28,7 @@ class EditionList(Document):
 
 class Family(Document):
     key = Key()
-    name = Text()
+    name = Text(max_length=120)
 
 
 class Card(Document):

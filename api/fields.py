@@ -33,14 +33,21 @@ class Text(serializers.CharField):
     """A text of one line in composed characters, its ends trimmed."""
 
     default_error_messages = {"control": "It holds a character that is no text."}
+    breaks = ""
 
     def to_internal_value(self, data):
         if not isinstance(data, str):
             self.fail("invalid")
         text = composed(super().to_internal_value(data))
-        if any(unicodedata.category(letter) in ("Cc", "Cs") for letter in text):
+        if any(unicodedata.category(letter) in ("Cc", "Cs") for letter in {*text} - {*self.breaks}):
             self.fail("control")
         return text
+
+
+class Lines(Text):
+    """A text of several lines."""
+
+    breaks = "\n"
 
 
 class Email(serializers.EmailField):

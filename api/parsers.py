@@ -34,6 +34,15 @@ class JSONParser(BaseParser):
         return document
 
 
+class JSONFileParser(BaseParser):
+    """A document in JSON as bytes, read by the noun it belongs to."""
+
+    media_type = "application/json"
+
+    def parse(self, stream, media_type=None, parser_context=None):
+        return read_bounded(stream, MOST_JSON)
+
+
 class FileParser(BaseParser):
     """A file as bytes: a table or a YAML document, read by the noun it belongs to."""
 

@@ -23,6 +23,16 @@ IF_MATCH = OpenApiParameter(
     required=True,
     description='The ETag that was read, such as "v3".',
 )
+MAY_MATCH = OpenApiParameter(
+    "If-Match", OpenApiTypes.STR, OpenApiParameter.HEADER, description="The ETag that was read."
+)
+ADDS = OpenApiParameter(
+    "If-None-Match",
+    OpenApiTypes.STR,
+    OpenApiParameter.HEADER,
+    enum=["*"],
+    description="Instead of If-Match, for what was not there.",
+)
 IF_NONE_MATCH = OpenApiParameter(
     "If-None-Match",
     OpenApiTypes.STR,
@@ -70,6 +80,11 @@ class Problem(serializers.Serializer):
     code = serializers.CharField()
     detail = serializers.CharField()
     errors = FieldProblem(many=True, required=False)
+    current = serializers.DictField(
+        required=False,
+        help_text="With 412 of a part of a draft: its tag and document now (null: it is gone),"
+        " changed_at and changed_by as far as is known.",
+    )
 
 
 class TokenScheme(OpenApiAuthenticationExtension):
@@ -152,14 +167,18 @@ def takes(
     paged=False,
     cached=False,
     if_match=False,
+    may_add=False,
     file=False,
     also=(),
 ):
-    """Describe one operation: its body and query, its answer, and refusals beside the usual."""
+    """Describe one operation: its body and query, its answer, and refusals beside the usual.
+
+    With `if_match` it names the version that was read; where it `may_add`, that there was none.
+    """
     parameters = [one for one in (query, PageQuery if paged else None) if one is not None]
     refusals = list(also)
     if if_match:
-        parameters.append(IF_MATCH)
+        parameters += [MAY_MATCH, ADDS] if may_add else [IF_MATCH]
         refusals += [412, 428]
     if cached:
         parameters.append(IF_NONE_MATCH)

@@ -13,10 +13,12 @@ from pathlib import Path
 
 from accounts.faults import BadDocument, Fault
 from curriculum.cards import CardView, views
-from curriculum.documents import read_yaml, schema_faults
+from curriculum.documents import MAX_DEPTH, read_json, read_yaml, schema_faults, text_faults
 from engine import pose, progression
 
 SCHEMA = Path(__file__).parent / "schemas" / "curriculum.schema.json"
+MOST_SKILLS = 1000
+DEEPEST_CARD = MAX_DEPTH - 3  # in a file it stands below the document and its skills
 
 
 @dataclass(frozen=True)
@@ -46,6 +48,31 @@ def read_document(content: bytes) -> dict:
     return document
 
 
+def read_card(content: bytes) -> dict:
+    """This will read one card as JSON, as strictly as a card of a file.
+
+    Raises `BadDocument` with everything that breaks the schema, at pointers into the card.
+    """
+    card = read_json(content, deepest=DEEPEST_CARD)
+    if not isinstance(card, dict):
+        raise BadDocument([Fault("", "should be a mapping")])
+    alone = {"format": "curriculum/1", "name": "x", "families": {"x": "x"}, "skills": {"x": card}}
+    inside = "/skills/x"
+    faults = [
+        Fault(one.place.removeprefix(inside), one.message)
+        for one in schema_faults(alone, schema=SCHEMA)
+    ]
+    if faults := [*text_faults(card), *faults]:
+        raise BadDocument(faults)
+    return card
+
+
+def written(document: dict) -> tuple[str, str]:
+    """This will write a document in its own order: the text, and the SHA-256 of it."""
+    text = json.dumps(document, sort_keys=False, ensure_ascii=False, separators=(",", ":"))
+    return text, hashlib.sha256(text.encode()).hexdigest()
+
+
 def curriculum_of(document: dict) -> Curriculum:
     """This will check a document that follows the schema of curriculum/1."""
     cards = views(document["skills"])
@@ -55,14 +82,14 @@ def curriculum_of(document: dict) -> Curriculum:
         *_reference_faults(document, skills),
         *_pose_faults(document, skills),
     )
-    text = json.dumps(document, sort_keys=False, ensure_ascii=False, separators=(",", ":"))
+    text, digest = written(document)
     return Curriculum(
         document=document,
         cards=cards,
         faults=faults,
         warnings=() if faults else tuple(_placed(progression.warnings(skills))),
         text=text,
-        digest=hashlib.sha256(text.encode()).hexdigest(),
+        digest=digest,
     )
 
 

@@ -22,6 +22,7 @@ MAX_VALUES = 250_000  # the same curriculum, keys counted too, is about 190 000
 MAX_FAULTS = 1000  # nobody mends more in one go
 # What only an escape in quotes can bring: no database takes all of it as text.
 NO_TEXT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
+NOT_TEXT = "a control character or half a character is not allowed"
 
 
 def read_json(content: bytes, *, deepest: int) -> object:
@@ -33,6 +34,19 @@ def read_json(content: bytes, *, deepest: int) -> object:
         return load_json(content, deepest=deepest).value
     except BadFile as bad:
         raise BadDocument([Fault(bad.pointer, bad.message)]) from None
+
+
+def text_faults(document: object) -> list[Fault]:
+    """This will list the texts of a JSON document that no YAML could bring: an escape can."""
+    found, pending = [], [("", document)]
+    while pending:
+        place, value = pending.pop()
+        if isinstance(value, str) and NO_TEXT.search(value):
+            found.append(Fault(place, NOT_TEXT))
+        elif isinstance(value, dict | list):
+            inside = value.items() if isinstance(value, dict) else enumerate(value)
+            pending += [(place + _step(step), inner) for step, inner in inside]
+    return sorted(found)
 
 
 class _Loader(yaml.SafeLoader):
@@ -48,7 +62,7 @@ class _Loader(yaml.SafeLoader):
         if event.tag is not None:
             self._refuse(f"a tag ({event.tag}) is not allowed")
         if isinstance(event, yaml.ScalarEvent) and NO_TEXT.search(event.value):
-            self._refuse("a control character or half a character is not allowed")
+            self._refuse(NOT_TEXT)
         self.depth += 1
         if self.depth > MAX_DEPTH:
             self._refuse(f"nested deeper than {MAX_DEPTH}")

@@ -3,8 +3,9 @@
 A draft is one document that follows the schema and may be wrong in itself; it is no card and no
 skill yet. A skill's identity is for ever, so what is only tried out (or a slip of the pen) gets
 none, and nobody can log a try of it; faults that rows could not hold, such as a need that names
-nothing, are kept and told. One card of it is changed by changing the document under its version.
-Once published it is an edition, which never changes, and no draft any more.
+nothing, are kept and told. The whole of it is changed under its version, a part of it under the
+tag of that part (`draft_cards`). Once published it is an edition, which never changes, and no draft
+any more.
 """
 
 import json
@@ -16,13 +17,17 @@ from django.db import transaction
 
 from accounts.events import record
 from accounts.faults import Fault
-from accounts.models import School
 from accounts.scope import Conflict, Scope, Stale, Unknown
 from curriculum import editions
-from curriculum.checks import Curriculum, curriculum_of, read_document
+from curriculum.checks import curriculum_of, read_document, written
+from curriculum.documents import MAX_BYTES
 from curriculum.models import Edition
+from curriculum.parts import TaggedCard, outline_of, tagged_cards
+from curriculum.writing import one_at_a_time
 
 MOST = 8  # a handful to choose from; what was published is kept elsewhere
+CHANGE = "change_draft"  # the event of another document in its place
+LONGEST = 2 * MAX_BYTES  # as JSON a file grows by its quotes
 
 
 @dataclass(frozen=True)
@@ -35,6 +40,14 @@ class Draft:
     version: int
     digest: str
     document: dict
+
+    @property
+    def cards(self) -> tuple[TaggedCard, ...]:
+        return tagged_cards(self.document)
+
+    @property
+    def outline_tag(self) -> str:
+        return outline_of(self.document).tag
 
 
 @dataclass(frozen=True)
@@ -53,18 +66,7 @@ def load(scope: Scope, *, content: bytes, at: datetime) -> Draft:
     many, and `BadDocument` with everything that breaks the schema.
     """
     scope.need_head("writing a draft")
-    curriculum = curriculum_of(read_document(content))
-    with transaction.atomic():
-        _alone(scope)
-        standing = _drafts(scope)
-        for row in standing:
-            if row.digest == curriculum.digest:
-                return _view(row)
-        if len(standing) >= MOST:
-            raise Conflict(f"there are {MOST} drafts already: delete or publish one first")
-        row = Edition.objects.create(school_id=scope.school_id, **_columns(curriculum))
-        record(scope, what="load_draft", at=at, about=row.id)
-    return _view(row)
+    return _begin(scope, read_document(content), at=at, what="load_draft")
 
 
 def drafts(scope: Scope) -> tuple[Draft, ...]:
@@ -86,16 +88,10 @@ def change(scope: Scope, *, draft_id: UUID, version: int, content: bytes, at: da
     when it was published, and `BadDocument` with everything that breaks the schema.
     """
     scope.need_head("writing a draft")
-    curriculum = curriculum_of(read_document(content))
+    document = read_document(content)
     with transaction.atomic():
-        row = _in_hand(scope, draft_id, version)
-        if row.digest != curriculum.digest:
-            for column, value in _columns(curriculum).items():
-                setattr(row, column, value)
-            row.version += 1
-            row.save()
-            record(scope, what="change_draft", at=at, about=row.id)
-    return _view(row)
+        row = in_hand(scope, draft_id, version)
+        return write(scope, row, document, at=at, what=CHANGE)
 
 
 def check(scope: Scope, *, draft_id: UUID) -> Checks:
@@ -118,7 +114,7 @@ def publish(scope: Scope, *, draft_id: UUID, version: int, at: datetime) -> edit
     """
     scope.need_head("publishing a curriculum")
     with transaction.atomic():
-        row = _in_hand(scope, draft_id, version)
+        row = in_hand(scope, draft_id, version)
         published = editions.publish(
             scope, curriculum=curriculum_of(json.loads(row.document)), at=at, draft_id=row.id
         )
@@ -134,7 +130,7 @@ def discard(scope: Scope, *, draft_id: UUID, version: int, at: datetime) -> None
     """
     scope.need_head("deleting a draft")
     with transaction.atomic():
-        row = _in_hand(scope, draft_id, version)
+        row = in_hand(scope, draft_id, version)
         record(scope, what="delete_draft", at=at, about=row.id)
         row.delete()
 
@@ -153,32 +149,64 @@ def _need(scope, draft_id):
     return row
 
 
-def _alone(scope):
-    """Two who change the drafts of a school do it one after the other."""
-    list(School.objects.select_for_update(no_key=True).filter(id=scope.school_id))
+def in_hand(scope: Scope, draft_id: UUID, version: int | None = None) -> Edition:
+    """This will take the row of a draft that nobody else can change until the transaction ends.
 
-
-def _in_hand(scope, draft_id, version):
-    """The row of a draft that nobody else can change until the transaction ends."""
-    _alone(scope)
+    Raises `Unknown`, `Conflict` when it was published, and `Stale` where it is not of that version.
+    """
+    one_at_a_time(scope)
     row = Edition.objects.filter(school_id=scope.school_id, id=draft_id).first()
     if row is None:
         raise Unknown("no such draft")
     if row.published_at:
         raise Conflict(f"it was published as edition {row.number}")
-    if row.version != version:
+    if version is not None and row.version != version:
         raise Stale(f"the draft is at version {row.version} by now")
     return row
 
 
-def _columns(curriculum: Curriculum):
-    document = curriculum.document
+def write(
+    scope: Scope, row: Edition, document: dict, *, at: datetime, what: str, **details: object
+) -> Draft:
+    """This will write a document into a draft that is in hand, and count its version on.
+
+    The same document changes nothing. Raises `Conflict` for one that is too large.
+    """
+    columns = _columns(document)
+    if row.digest != columns["digest"]:
+        for column, value in columns.items():
+            setattr(row, column, value)
+        row.version += 1
+        row.save()
+        record(scope, what=what, at=at, about=row.id, **details)
+    return _view(row)
+
+
+def _begin(scope, document, *, at, what, **details):
+    columns = _columns(document)
+    with transaction.atomic():
+        one_at_a_time(scope)
+        standing = _drafts(scope)
+        for row in standing:
+            if row.digest == columns["digest"]:
+                return _view(row)
+        if len(standing) >= MOST:
+            raise Conflict(f"there are {MOST} drafts already: delete or publish one first")
+        row = Edition.objects.create(school_id=scope.school_id, **columns)
+        record(scope, what=what, at=at, about=row.id, **details)
+    return _view(row)
+
+
+def _columns(document):
+    text, digest = written(document)
+    if len(text) > LONGEST:
+        raise Conflict(f"a draft cannot be longer than {LONGEST} characters")
     return {
         "name": document["name"],
         "note": document.get("note", ""),
         "families": list(document["families"].items()),
-        "document": curriculum.text,
-        "digest": curriculum.digest,
+        "document": text,
+        "digest": digest,
     }
 
 

@@ -10,13 +10,14 @@ from django.db.models import Max
 
 from accounts.events import record
 from accounts.faults import BadDocument, Fault
-from accounts.models import School, Studio
+from accounts.models import Studio
 from accounts.names import close_to, folded
 from accounts.scope import Scope, Unknown
 from curriculum.adoptions import AdoptionView, adopt, in_use_now
 from curriculum.cards import CardView, views
 from curriculum.checks import Curriculum, curriculum_of, read_document
 from curriculum.models import Adoption, Card, Edition, Skill, Succession
+from curriculum.writing import one_at_a_time
 
 ALWAYS = date(2000, 1, 1)  # a studio's first edition also holds for tries of before
 
@@ -126,8 +127,7 @@ def publish(
     scope.need_head("publishing a curriculum")
     document = curriculum.document
     with transaction.atomic():
-        # One at a time in a school: each number follows the one before.
-        list(School.objects.select_for_update(no_key=True).filter(id=scope.school_id))
+        one_at_a_time(scope)  # each number follows the one before
         newest = _newest(scope)
         after = document["skills"]
         found = _difference(newest, after)

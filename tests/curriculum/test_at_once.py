@@ -4,11 +4,19 @@ import pytest
 from django.db import connection
 
 from accounts.scope import Conflict, Stale
-from curriculum import editions
+from curriculum import draft_cards, drafts, editions
 from curriculum.models import Card, Edition
 from tests import factories
 from tests.at_once import at_once
-from tests.curriculum.build import LATER, change_draft, draft_of, publish_draft
+from tests.curriculum.build import (
+    DOCUMENT,
+    LATER,
+    change_draft,
+    draft_of,
+    publish_draft,
+    said,
+)
+from tests.factories import AT
 
 
 @pytest.fixture
@@ -43,6 +51,42 @@ class TestAtOnce:
         else:
             assert isinstance(one, Stale)
             assert other.version == 2
+
+    def test_one_of_two_at_the_same_card_wins_and_the_other_hears_of_it(self, head):
+        draft = draft_of(head)
+        asked = {"draft_id": draft.id, "skill": "table", "tag": draft.cards[0].tag, "at": AT}
+        table = DOCUMENT["skills"]["table"]
+        found = at_once(
+            *(
+                lambda text=text: draft_cards.put(
+                    head, content=said(table | {"criterion": text}), **asked
+                )
+                for text in ("40 s", "50 s", "60 s")
+            )
+        )
+        [won] = [one for one in found if isinstance(one, draft_cards.DraftCard)]
+        lost = [one for one in found if isinstance(one, draft_cards.StalePart)]
+        assert [one.standing.document for one in lost] == [won.document] * 2
+        assert drafts.draft(head, draft_id=draft.id).document["skills"]["table"] == won.document
+
+    def test_several_at_several_cards_are_all_kept(self, head):
+        draft = draft_of(head)
+        cards = {key: card | {"criterion": "now"} for key, card in DOCUMENT["skills"].items()}
+        at_once(
+            *(
+                lambda one=one: draft_cards.put(
+                    head,
+                    draft_id=draft.id,
+                    skill=one.skill,
+                    tag=one.tag,
+                    content=said(cards[one.skill]),
+                    at=AT,
+                )
+                for one in draft.cards
+            )
+        )
+        now = drafts.draft(head, draft_id=draft.id)
+        assert (now.document["skills"], now.version) == (cards, 4)
 
     def test_two_drafts_become_two_editions(self, head):
         first, second = draft_of(head), draft_of(head, LATER)
