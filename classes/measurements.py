@@ -42,7 +42,8 @@ def enter(scope: Scope, *, rows: Sequence[Mapping[str, object]], at: datetime) -
         one_writer(scope)
         said = [row | {"value": f"{round(row['value'], 2):.12g}"} for row in rows]
         lines = Lines.of_form(said)
-        form = _Form(scope, Given(scope, rows=rows, on=at.date()), at)
+        given = Given(scope, rows=rows, on=at.date())
+        form = _Form(scope, given, at, several=len(rows) > 1)
         facts = lines.beside(
             stored=form.stored,
             key=("student_id", "kind", "on"),
@@ -63,8 +64,9 @@ def enter(scope: Scope, *, rows: Sequence[Mapping[str, object]], at: datetime) -
 class _Form:
     """Rows of measurements beside what is known; `asked` are the questions about them."""
 
-    def __init__(self, scope, given, at):
+    def __init__(self, scope, given, at, *, several):
         self.asked: list[str] = []
+        self._several = several
         self._scope, self._given, self._days = scope, given, days_now(scope, at=at)
         self.stored = list(
             given.near(Measurement.objects.filter(school_id=scope.school_id), "student")
@@ -124,7 +126,9 @@ class _Form:
             return
         question = growth.question(height_cm, mass_kg, *birth, row.on, previous=previous)
         if question:
-            self.asked.append(f"{cells.place}: {question.sentence}")
+            # Of one alone nobody needs to be told which is meant.
+            which = f"{cells.place}: " if self._several else ""
+            self.asked.append(f"{which}{question.sentence}")
 
 
 def before(heights: Mapping[date, float], on: date) -> growth.Measured | None:

@@ -95,12 +95,11 @@ def test_what_is_asked_about_a_height(school):
 def test_a_height_unlike_the_one_before(school):
     enter(school, row(school, "Amara", 128, on=BEFORE))
     question = (
-        "/rows/0: Height 118 cm, and 128 cm on 2026-03-03: are both in centimetres and in the"
-        " right row?"
+        "Height 118 cm, and 128 cm on 2026-03-03: are both in centimetres and in the right row?"
     )
     assert refused(school, row(school, "Amara", 118), error=Conflict) == [question]
     both = row(school, "Bao", 128, on=BEFORE), row(school, "Bao", 118)
-    assert refused(school, *both, error=Conflict) == [question.replace("rows/0", "rows/1")]
+    assert refused(school, *both, error=Conflict) == [f"/rows/1: {question}"]
 
 
 def test_every_fault_before_any_question(school):
@@ -182,7 +181,7 @@ def test_what_was_withdrawn_does_not_come_back(weighing):
 
 def test_what_is_asked_about_a_mass(weighing):
     assert refused(weighing, mass(weighing, "Amara", 70), error=Conflict) == [
-        "/rows/0: Mass 70 kg: were pounds meant (31.8 kg)?"
+        "Mass 70 kg: were pounds meant (31.8 kg)?"
     ]
     enter(weighing, mass(weighing, "Amara", 70, confirmed=True))
     assert known(weighing, MASS) == {("Amara", TODAY, 70.0)}
