@@ -5,10 +5,10 @@ Each part is one standard estimator on plain arrays; what they are put together 
 """
 
 from engine.comparison.levels import Levels, adjusted, comparable, without_difficulty
-from engine.comparison.pooling import Pooled, between_variance, pooled
+from engine.comparison.pooling import Pooled, between_variance, distances, pooled
 from engine.comparison.shares import Z_95, Z_998, funnel_limit, funnel_limits, wilson
 from engine.comparison.strictness import Strictness, strictness
-from engine.comparison.survival import Curve, kaplan_meier
+from engine.comparison.survival import Curve, kaplan_meier, log_rank
 
 __all__ = [
     "Z_95",
@@ -20,9 +20,11 @@ __all__ = [
     "adjusted",
     "between_variance",
     "comparable",
+    "distances",
     "funnel_limit",
     "funnel_limits",
     "kaplan_meier",
+    "log_rank",
     "pooled",
     "strictness",
     "wilson",

@@ -20,13 +20,14 @@ class Levels:
     """means [k]: what each group would be at with the covariates of all members together.
 
     variances [k]: their sampling variances; what the slopes add to two groups alike is left out.
-    slopes [q]: of the outcome by each covariate, within groups. residual: the variance of members
-    within groups.
+    slopes [q], slope_errors [q]: of the outcome by each covariate, within groups, and how sure
+    they are. residual: the variance of members within groups.
     """
 
     means: Floats
     variances: Floats
     slopes: Floats
+    slope_errors: Floats
     residual: float
 
 
@@ -99,5 +100,6 @@ def adjusted(value: ArrayLike, *, group: ArrayLike, covariates: ArrayLike) -> Le
         means=y_mean - off @ slopes,
         variances=residual * (1 / members + ((off @ spread) * off).sum(axis=1)),
         slopes=slopes,
+        slope_errors=np.sqrt(residual * np.diag(spread)),
         residual=residual,
     )

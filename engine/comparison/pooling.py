@@ -61,6 +61,18 @@ def pooled(estimates: ArrayLike, variances: ArrayLike) -> Pooled:
     )
 
 
+def distances(estimates: ArrayLike, variances: ArrayLike) -> Floats:
+    """How far each of the estimates [k] is from the mean of all others, in standard errors, if
+    chance alone made them differ: the scale on which a funnel has its limits.
+    """
+    y = np.asarray(estimates, dtype=np.float64)
+    weight = 1 / np.asarray(variances, dtype=np.float64)
+    others = weight.sum() - weight
+    mean = ((weight * y).sum() - weight * y) / others
+    found: Floats = (y - mean) / np.sqrt(1 / weight + 1 / others)
+    return found
+
+
 def between_variance(estimates: ArrayLike, variances: ArrayLike) -> float:
     """The variance between levels that makes the contrasts of the estimates likeliest; 0 where
     chance alone explains more than what is seen.

@@ -22,7 +22,7 @@ def tried(draw):
     return value, member, item, group
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(tried())
 def test_difficulty_is_taken_out_as_one_large_design_does(rows):
     value, member, item, group = rows
@@ -41,7 +41,7 @@ def test_hard_things_make_nobody_weaker():
     assert found == pytest.approx([0.6] * 4)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(st.integers(0, 2**32 - 1), st.integers(2, 5))
 def test_levels_are_those_of_one_design_matrix(seed, groups):
     dice = np.random.default_rng(seed)
@@ -49,10 +49,11 @@ def test_levels_are_those_of_one_design_matrix(seed, groups):
     x = dice.normal(9, 2, size=(len(group), 2))
     y = dice.uniform(size=len(group))
     found = adjusted(y, group=group, covariates=x)
-    means, variances, slopes, residual = twins.adjusted(y, group, x)
+    means, variances, slopes, errors, residual = twins.adjusted(y, group, x)
     assert found.means == pytest.approx(means, abs=1e-9)
     assert found.variances == pytest.approx(variances, abs=1e-9)
     assert found.slopes == pytest.approx(slopes, abs=1e-9)
+    assert found.slope_errors == pytest.approx(errors, abs=1e-9)
     assert found.residual == pytest.approx(residual, abs=1e-9)
 
 

@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engine.comparison import between_variance, pooled
+from engine.comparison import between_variance, distances, pooled
 from tests.engine.comparison.twins import (
     between_by_contrasts,
     facts,
@@ -37,7 +37,7 @@ def test_eighteen_batters():
     assert shrunk < raw / 3
 
 
-@settings(max_examples=25)
+@settings(max_examples=25, deadline=None)
 @given(GROUPS)
 def test_the_variance_between_is_that_of_the_likeliest_contrasts(groups):
     y, v = groups
@@ -48,7 +48,7 @@ def test_the_variance_between_is_that_of_the_likeliest_contrasts(groups):
     assert ours <= twin + 1e-9
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(GROUPS)
 def test_levels_are_the_normal_vector_given_the_estimates(groups):
     y, v = groups
@@ -59,6 +59,18 @@ def test_levels_are_the_normal_vector_given_the_estimates(groups):
     assert (found.mean_squared_errors > spread - 1e-3).all()
     assert ((found.levels - found.mean) * (y - found.mean) >= -1e-12).all()
     assert (np.abs(found.levels - found.mean) <= np.abs(y - found.mean) + 1e-12).all()
+
+
+@settings(max_examples=40, deadline=None)
+@given(GROUPS)
+def test_distances_are_those_from_all_others(groups):
+    y, v = groups
+    for one, distance in enumerate(distances(y, v)):
+        weight = np.delete(1 / v, one)
+        others = np.average(np.delete(y, one), weights=weight)
+        assert distance == pytest.approx((y[one] - others) / (v[one] + 1 / weight.sum()) ** 0.5)
+    if len(y) == 2:
+        assert distances(y, v).sum() == pytest.approx(0, abs=1e-9)
 
 
 def test_what_says_little_is_drawn_further():

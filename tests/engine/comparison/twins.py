@@ -86,7 +86,9 @@ def adjusted(value, group, covariates):
     residual = ((y - design @ found) ** 2).sum() / (len(y) - design.shape[1])
     covariance = residual * np.linalg.inv(design.T @ design)
     at = np.hstack([np.eye(dummies.shape[1]), np.tile(x.mean(axis=0), (dummies.shape[1], 1))])
-    return at @ found, np.diag(at @ covariance @ at.T), found[dummies.shape[1] :], residual
+    many = dummies.shape[1]
+    errors = np.sqrt(np.diag(covariance))[many:]
+    return at @ found, np.diag(at @ covariance @ at.T), found[many:], errors, residual
 
 
 def strictness(rows):
