@@ -12,5 +12,7 @@ export interface Section {
 /** None for an assistant. */
 export function sections(role: Member['role']): Section[] {
   if (!hasDesk(role)) return []
-  return [{ href: href('staff'), text: atDesk.staff.title, about: atDesk.staff.about }]
+  const all = [{ href: href('staff'), text: atDesk.staff.title, about: atDesk.staff.about }]
+  if (role !== 'head_teacher') return all
+  return [...all, { href: href('school'), text: atDesk.school.title, about: atDesk.school.about }]
 }

@@ -22,6 +22,7 @@ const MAT = {
 /** At the desk: read with a signal alone. */
 export const DESK = {
   desk: '/desk',
+  school: '/school',
   staff: '/staff',
   colleague: '/staff/:colleague',
 } as const

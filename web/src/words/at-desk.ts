@@ -3,9 +3,11 @@
  * need not fetch them first. Only what is shown at the desk imports this.
  */
 import { desk } from './en/desk'
+import { school } from './en/school'
 import { staff } from './en/staff'
 
 export const atDesk = {
   desk,
+  school,
   staff,
 }
