@@ -1,0 +1,1 @@
+"""What the log comes to over time: of one child, and of a class."""
