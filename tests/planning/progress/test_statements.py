@@ -1,0 +1,37 @@
+"""A page asks the database as often for many as for few."""
+
+import json
+from pathlib import Path
+
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from planning.letters import letter
+from planning.progress.of_class import class_progress
+from planning.progress.path import path
+from tests.planning import term as terms
+from tests.planning.build import LIFTED, STARTS, clean, pupils
+
+STATEMENTS = json.loads((Path(__file__).parents[1] / "statements.json").read_text("utf-8"))
+PAGES = {"path": path, "class progress": class_progress, "letter": letter}
+
+
+def asked(page, scope, **about):
+    with CaptureQueriesContext(connection) as queries:
+        page(scope, **about, at=STARTS)
+    return len(queries)
+
+
+def test_pages_ask_as_often_however_many_children_and_tries_there_are(db):
+    tries = clean("tight", "table", "table_hips", "line", weeks=range(1, 30))
+    many = pupils(*(f"{place:02d} Amara" for place in range(12)), **LIFTED | {"tries": tries})
+    for school in (terms.build(name="Few"), terms.build(*many, name="Many")):
+        rows = school.rows
+        for name in ("Amara", *(pupil.name for pupil in many[:1] if pupil.name in rows.children)):
+            about = {"student_id": rows.children[name]}
+            said = {"class progress": {"class_id": rows.klass.id}}
+            counts = {
+                kind: asked(page, rows.teacher, **said.get(kind, about))
+                for kind, page in PAGES.items()
+            }
+            assert counts == {kind: STATEMENTS[kind] for kind in PAGES}
