@@ -3,8 +3,8 @@
 `pictured` gives numbers, in cells; drawing them is for somebody else.
 """
 
-from engine.layout.graph import KINDS, Need
+from engine.layout.graph import KINDS, SKILL, Need
 from engine.layout.layers import RUNS
-from engine.layout.picture import Line, Picture, Placed, pictured
+from engine.layout.picture import LINES, Line, Picture, Placed, pictured
 
-__all__ = ["KINDS", "RUNS", "Line", "Need", "Picture", "Placed", "pictured"]
+__all__ = ["KINDS", "LINES", "RUNS", "SKILL", "Line", "Need", "Picture", "Placed", "pictured"]

@@ -54,7 +54,8 @@ class Line:
 
 @dataclass(frozen=True)
 class Picture:
-    """`width` in cells, `layers` how many. A card takes one cell, a joining node half of one."""
+    """`width` in cells, `layers` how many. A card takes one cell, a joining node half of one. The
+    nodes stand from the lowest layer on and from left to right."""
 
     width: float
     layers: int
@@ -81,8 +82,10 @@ def pictured(skills: Mapping[str, Skill]) -> Picture:
         layers=len(found.layers),
         nodes=tuple(
             Placed(name, node.kind, node.card, found.layer[number], middles[number])
-            for name, node in graph.nodes.items()
-            for number in (found.numbers[name],)
+            for number, name, node in sorted(
+                ((found.numbers[name], name, node) for name, node in graph.nodes.items()),
+                key=lambda one: (found.layer[one[0]], middles[one[0]]),
+            )
         ),
         lines=tuple(
             Line(
