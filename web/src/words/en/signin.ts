@@ -20,6 +20,9 @@ export const signin = {
   noSignal: 'No answer: there is no signal here, or the service is away. Nothing is lost.',
   tooOften: (n: number | null) =>
     `Tried too often. Try again ${n === null ? 'in a few minutes' : minutes(n)}.`,
+  notDone:
+    'This phone could not do it: it may have no room left. Make some, and try again. What was ' +
+    'entered before is still here.',
   nowhere: 'You are signed in, and no school knows you today. Ask your head teacher.',
   broken:
     'This browser keeps nothing on this phone, so no try could be written down. Open the address ' +
@@ -50,6 +53,8 @@ export const signin = {
 
   signOut: 'Sign out',
   sending: 'Sending what is left …',
+  notSignedOut:
+    'NOT signed out. This phone could not write it down: it may have no room left. Try again.',
   leaveTitle: 'Not all is sent',
   leaveTries: (n: number, only: boolean) =>
     `${only ? tries(n) : entries(n)} ${n === 1 ? 'is' : 'are'} still on this phone.`,
