@@ -83,12 +83,13 @@ class Place:
 
 @dataclass
 class World:
-    """The cast with a client for each who asks; `scopes` are the same people for the nouns."""
+    """The cast with a token for each who asks; `scopes` are the same people for the nouns."""
 
     own: Place
     sister: Place
     foreign: Place
     members: dict[str, Member]
+    tokens: dict[str, str]
 
     @property
     def places(self) -> dict[str, Place]:
@@ -101,9 +102,7 @@ class World:
         """A client that asks as one of the cast, or as nobody."""
         client = APIClient()
         if who is not None:
-            member = self.members[who]
-            text = tokens.issue(factories.scope(member), member_id=member.id, at=NOW)
-            client.credentials(HTTP_AUTHORIZATION=f"Token {text}")
+            client.credentials(HTTP_AUTHORIZATION=f"Token {self.tokens[who]}")
         return client
 
     def browser(self, who: str) -> APIClient:
@@ -162,7 +161,11 @@ def build() -> World:
         )
     heads = {"own": members["head"], "sister": members["head"], "foreign": members["stranger"]}
     places = {where: _place(where, studio, heads[where]) for where, studio in studios.items()}
-    return World(members=members, **places)
+    issued = {
+        who: tokens.issue(factories.scope(member), member_id=member.id, at=NOW)
+        for who, member in members.items()
+    }
+    return World(members=members, tokens=issued, **places)
 
 
 def _place(where, studio, head: Member) -> Place:

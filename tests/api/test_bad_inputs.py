@@ -249,7 +249,8 @@ def test_fields(world, as_head, asker, right):
     assert send(world, asker, right, unknown).status_code == 400
     for body in taken:
         check(send(world, asker, right, body, kept=True), f"{right.label} once more")
-    for reading in READING:
+    # What was taken stands there still; where nothing was, nothing can spoil a reading.
+    for reading in READING if taken else ():
         response = call(world, as_head, reading, world.own)
         assert response.status_code == reading.statuses("head")["own"], (
             f"{reading.label} after {right.label}: {response.content[:300]}"
