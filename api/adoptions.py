@@ -1,4 +1,4 @@
-"""Adoptions: from which local date on a studio has which edition in use."""
+"""Adoptions: from which local date on a studio has which edition in use, or holds it back."""
 
 from datetime import date
 
@@ -9,6 +9,7 @@ from rest_framework.response import Response
 from api.base import View
 from api.fields import Day, Document, Text, Whole
 from api.schema import takes
+from classes.adoptions import take_back
 from curriculum import adoptions
 
 
@@ -24,7 +25,10 @@ register_converter(DayInPath, "day")
 
 class NewAdoption(Document):
     number = Whole(min_value=1, help_text="Of a published edition.")
-    from_date = Day(help_text="A local date; another edition from that date gives way.")
+    from_date = Day(
+        required=False,
+        help_text="A local date, without one today; another edition from that date gives way.",
+    )
 
 
 class Adoption(Document):
@@ -33,34 +37,69 @@ class Adoption(Document):
     from_date = Day()
 
 
+class HeldBack(Document):
+    number = Whole()
+    name = Text()
+    reason = Text()
+    from_date = Day()
+    by = Text(allow_null=True)
+
+
 class AdoptionList(Document):
     rows = Adoption(many=True)
+    held_back = HeldBack(many=True, help_text="What the studio does not take on for now.")
 
 
-class Adoptions(View):
+class NewHeldBack(Document):
+    number = Whole(min_value=1, help_text="Of a published edition.")
+    reason = Text(max_length=adoptions.LONGEST_REASON)
+
+
+class OfStudio(View):
+    """What a studio has taken on and holds back, and what is changed in it."""
+
+    def all_of(self, studio, status=200):
+        found = {
+            "rows": adoptions.adoptions(self.scope, studio_id=studio),
+            "held_back": adoptions.held_back(self.scope, studio_ids=[studio]),
+        }
+        return self.answer(AdoptionList, found, status=status)
+
+
+class Adoptions(OfStudio):
     @takes(answers=AdoptionList)
     def get(self, request, studio):
-        """What a studio has taken into use and will, by date."""
-        return self.answer(
-            AdoptionList, {"rows": adoptions.adoptions(self.scope, studio_id=studio)}
-        )
+        """What a studio has taken into use and will, by date, and what it holds back."""
+        return self.all_of(studio)
 
     @takes(body=NewAdoption, answers=AdoptionList, status=201)
     def post(self, request, studio):
         """Take an edition into use from a date; answers all that the studio has taken on."""
         adoptions.adopt(self.scope, studio_id=studio, at=self.now, **self.read(NewAdoption))
-        return self.answer(
-            AdoptionList,
-            {"rows": adoptions.adoptions(self.scope, studio_id=studio)},
-            status=201,
-        )
+        return self.all_of(studio, status=201)
 
 
 class OneAdoption(View):
     @takes(status=204, also=[409])
     def delete(self, request, studio, from_date):
-        """Take back what a studio was going to take into use, before its first day."""
-        adoptions.take_back(self.scope, studio_id=studio, from_date=from_date, at=self.now)
+        """Take back what a studio took into use, as long as no try names it there."""
+        take_back(self.scope, studio_id=studio, from_date=from_date, at=self.now)
+        return Response(status=204)
+
+
+class StudioHeldBack(OfStudio):
+    @takes(body=NewHeldBack, answers=AdoptionList, status=201, also=[409])
+    def post(self, request, studio):
+        """Hold an edition back for a reason; taking it on ends that."""
+        adoptions.hold_back(self.scope, studio_id=studio, at=self.now, **self.read(NewHeldBack))
+        return self.all_of(studio, status=201)
+
+
+class StudioHeldBackEdition(View):
+    @takes(status=204)
+    def delete(self, request, studio, number):
+        """Hold an edition back no more."""
+        adoptions.hold_no_more(self.scope, studio_id=studio, number=number, at=self.now)
         return Response(status=204)
 
 
@@ -70,5 +109,11 @@ urls = [
         "studios/<uuid:studio>/adoptions/<day:from_date>",
         OneAdoption.as_view(),
         name="studio-adoption",
+    ),
+    path("studios/<uuid:studio>/held-back", StudioHeldBack.as_view(), name="studio-held-back"),
+    path(
+        "studios/<uuid:studio>/held-back/<int:number>",
+        StudioHeldBackEdition.as_view(),
+        name="studio-held-back-edition",
     ),
 ]

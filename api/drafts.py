@@ -102,6 +102,14 @@ class OneDraft(View):
         return Response(status=204)
 
 
+class EditionDraft(View):
+    @takes(answers=Draft, status=201, also=(409,))
+    def post(self, request, number):
+        """Begin a draft with what a published edition says."""
+        found = drafts.begin(self.scope, number=number, at=self.now)
+        return self.answer(Draft, found, status=201, version=found.version)
+
+
 class DraftChecks(View):
     @takes(answers=Checks)
     def get(self, request, draft):
@@ -118,6 +126,7 @@ class DraftPublish(View):
 
 
 urls = [
+    path("editions/<int:number>/draft", EditionDraft.as_view(), name="edition-draft"),
     path("drafts", Drafts.as_view(), name="drafts"),
     path("drafts/<uuid:draft>", OneDraft.as_view(), name="draft"),
     path("drafts/<uuid:draft>/checks", DraftChecks.as_view(), name="draft-checks"),

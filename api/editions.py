@@ -2,11 +2,13 @@
 
 from django.urls import path
 from rest_framework import serializers
+from rest_framework.response import Response
 
 from api.base import View
 from api.fields import Day, Document, Id, Key, Moment, Text, Whole
 from api.schema import takes
-from curriculum import adoptions, editions
+from curriculum import adoptions, editions, withdrawals
+from curriculum.adoptions import LONGEST_REASON
 
 
 class InUse(Document):
@@ -14,12 +16,30 @@ class InUse(Document):
     from_date = Day()
 
 
+class HeldBackAt(Document):
+    studio = Id(source="studio_id")
+    reason = Text()
+    from_date = Day()
+    by = Text(allow_null=True)
+
+
+class Withdrawn(Document):
+    at = Moment()
+    reason = Text()
+
+
 class Edition(Document):
     number = Whole()
     name = Text()
     note = Text()
     published_at = Moment()
+    withdrawn = Withdrawn(allow_null=True, help_text="Then no studio takes it on any more.")
     in_use = InUse(many=True, help_text="Where it is in use today, and since when.")
+    held_back = HeldBackAt(many=True, help_text="Where it is not taken on for now, and why.")
+
+
+class Withdrawal(Document):
+    reason = Text(max_length=LONGEST_REASON)
 
 
 class EditionList(Document):
@@ -76,6 +96,14 @@ class OneEdition(View):
         return self.answer_cached(editions.document(self.scope, number=number), forever=True)
 
 
+class EditionWithdraw(View):
+    @takes(body=Withdrawal, status=204, also=(409,))
+    def post(self, request, number):
+        """Withdraw an edition that no studio took on; it keeps its number."""
+        withdrawals.withdraw(self.scope, number=number, at=self.now, **self.read(Withdrawal))
+        return Response(status=204)
+
+
 class OneCard(View):
     @takes(answers=Card, cached=True)
     def get(self, request, number, skill):
@@ -97,6 +125,7 @@ class StudioEdition(View):
 urls = [
     path("editions", Editions.as_view(), name="editions"),
     path("editions/<int:number>", OneEdition.as_view(), name="edition"),
+    path("editions/<int:number>/withdraw", EditionWithdraw.as_view(), name="edition-withdraw"),
     path("editions/<int:number>/cards/<slug:skill>", OneCard.as_view(), name="edition-card"),
     path("studios/<uuid:studio>/edition", StudioEdition.as_view(), name="studio-edition"),
 ]

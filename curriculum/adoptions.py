@@ -1,5 +1,6 @@
-"""Adoptions: from which local date on a studio has which edition in use."""
+"""Adoptions: from which local date on a studio has which edition in use, or holds it back."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -12,7 +13,9 @@ from accounts.faults import BadDocument, Fault
 from accounts.models import Studio
 from accounts.names import alphabetical
 from accounts.scope import Conflict, Scope, Unknown
-from curriculum.models import Adoption, Edition
+from curriculum.models import LONGEST_REASON as LONGEST_REASON
+from curriculum.models import Adoption, Edition, HeldBack
+from curriculum.writing import one_at_a_time
 
 
 @dataclass(frozen=True)
@@ -25,60 +28,171 @@ class AdoptionView:
     from_date: date
 
 
-def adopt(scope: Scope, *, studio_id: UUID, number: int, from_date: date, at: datetime) -> bool:
-    """This will take an edition into use at a studio from a local date.
+@dataclass(frozen=True)
+class Taken:
+    """An adoption as it stands: it holds `until` the day before that, None without end.
 
-    True when that is new; False when the same edition is taken on from that date already.
-    Raises `NotAllowed`, `Unknown` for the studio and `BadDocument` for the number.
+    `back_to` is the number of the edition that would be in use without it, if any.
+    """
+
+    edition_id: UUID
+    number: int
+    from_date: date
+    until: date | None
+    back_to: int | None
+
+
+@dataclass(frozen=True)
+class HeldBackView:
+    """A studio does not take an edition on for now; `by` is the name of who said so."""
+
+    studio_id: UUID
+    number: int
+    name: str
+    reason: str
+    from_date: date
+    by: str | None
+
+
+def adopt(
+    scope: Scope, *, studio_id: UUID, number: int, at: datetime, from_date: date | None = None
+) -> bool:
+    """This will take an edition into use at a studio from a local date, without one today.
+
+    True when that is new; False when the same edition is taken on from that date already. It is
+    held back no more. Raises `NotAllowed`, `Unknown` for the studio and `BadDocument` for the
+    number, also of an edition that was withdrawn.
     """
     scope.need_head("taking on an edition")
-    _need_studio(scope, studio_id)
-    edition = Edition.objects.filter(
-        school_id=scope.school_id, number=number, published_at__isnull=False
-    ).first()
-    if edition is None:
-        raise BadDocument([Fault("/number", "unknown")])
+    need_studio(scope, studio_id)
     with transaction.atomic():
-        standing = Adoption.objects.filter(
-            school_id=scope.school_id, studio_id=studio_id, from_date=from_date
-        ).first()
+        one_at_a_time(scope)
+        edition = _edition(scope, number)
+        today = _today(studio_id, at)
+        from_date = from_date or today
+        standing = _at(scope, studio_id, from_date)
         if standing and standing.edition_id == edition.id:
             return False
+        gave_way = [*standing.gave_way, standing.edition.number] if standing else []
         Adoption.objects.update_or_create(
             school_id=scope.school_id,
             studio_id=studio_id,
             from_date=from_date,
-            defaults={"edition": edition, "member_id": scope.member_id},
+            defaults={"edition": edition, "member_id": scope.member_id, "gave_way": gave_way},
         )
+        _held(scope, [studio_id]).filter(edition=edition).update(lifted_on=today)
         record(scope, what="adopt_edition", at=at, about=studio_id, number=number)
     return True
 
 
-def take_back(scope: Scope, *, studio_id: UUID, from_date: date, at: datetime) -> None:
-    """This will take out an adoption whose first day at the studio is still to come.
-
-    Raises `Unknown`, `NotAllowed`, and `Conflict` from that day on: what was taught stays.
-    """
-    _need_studio(scope, studio_id)
+def taken(scope: Scope, *, studio_id: UUID, from_date: date) -> Taken:
+    """This will tell what taking back an adoption comes to. Raises `Unknown`, `NotAllowed`."""
+    need_studio(scope, studio_id)
     scope.need_head("taking back an edition")
+    row = _at(scope, studio_id, from_date)
+    if row is None:
+        raise Unknown("no edition is taken on from that day")
+    others = Adoption.objects.filter(school_id=scope.school_id, studio_id=studio_id)
+    before = others.filter(from_date__lt=from_date).order_by("-from_date")
+    after = others.filter(from_date__gt=from_date).order_by("from_date")
+    numbers = before.values_list("edition__number", flat=True)
+    return Taken(
+        edition_id=row.edition_id,
+        number=row.edition.number,
+        from_date=from_date,
+        until=after.values_list("from_date", flat=True).first(),
+        back_to=row.gave_way[-1] if row.gave_way else numbers.first(),
+    )
+
+
+def take_back(
+    scope: Scope, *, studio_id: UUID, from_date: date, at: datetime, untried: bool = False
+) -> None:
+    """This will take out an adoption; an edition that gave way to it is in use again.
+
+    From its first day at the studio on that is done where it is known to be `untried`: that no try
+    names it there (`classes.adoptions` knows). Raises `Unknown`, `NotAllowed`, and `Conflict` from
+    that day on where a try names it, or where nothing would be in use without it.
+    """
     with transaction.atomic():
-        row = (
-            Adoption.objects.select_for_update()
-            .filter(school_id=scope.school_id, studio_id=studio_id, from_date=from_date)
-            .first()
+        one_at_a_time(scope)
+        found = taken(scope, studio_id=studio_id, from_date=from_date)
+        if from_date <= _today(studio_id, at):
+            if found.back_to is None:
+                raise Conflict("nothing would be in use then: take on another edition instead")
+            if not untried:
+                raise Conflict("it is in use or was: take on another edition from a day to come")
+        row = _at(scope, studio_id, from_date)
+        if row.gave_way:
+            *row.gave_way, number = row.gave_way
+            row.edition = Edition.objects.get(school_id=scope.school_id, number=number)
+            row.member_id = scope.member_id
+            row.save()
+        else:
+            row.delete()
+        record(scope, what="take_back_edition", at=at, about=studio_id, number=found.number)
+
+
+def hold_back(scope: Scope, *, studio_id: UUID, number: int, reason: str, at: datetime) -> None:
+    """This will say that a studio does not take an edition on for now, and why.
+
+    What was said of it before gives way. Raises `NotAllowed`, `Unknown` for the studio,
+    `BadDocument` for the number, and `Conflict` where it is in use or will be.
+    """
+    scope.need_head("holding back an edition")
+    need_studio(scope, studio_id)
+    with transaction.atomic():
+        one_at_a_time(scope)
+        edition = _edition(scope, number)
+        today = _today(studio_id, at)
+        rows = _adoptions(scope, studio_ids=[studio_id])
+        over = sum(row.from_date <= today for row in rows) - 1
+        if any(row.number == number for row in rows[max(over, 0) :]):
+            raise Conflict("it is taken on there: take that back first")
+        said = {"reason": reason, "from_date": today, "member_id": scope.member_id}
+        HeldBack.objects.update_or_create(
+            school_id=scope.school_id,
+            studio_id=studio_id,
+            edition=edition,
+            lifted_on=None,
+            defaults=said,
         )
-        if row is None:
-            raise Unknown("no edition is taken on from that day")
-        if from_date <= _day(row.studio.zone, at):
-            raise Conflict("it is in use or was: take on another edition from a day to come")
-        number = row.edition.number
-        row.delete()
-        record(scope, what="take_back_edition", at=at, about=studio_id, number=number)
+        record(scope, what="hold_back_edition", at=at, about=studio_id, number=number)
+
+
+def hold_no_more(scope: Scope, *, studio_id: UUID, number: int, at: datetime) -> None:
+    """This will end that a studio holds an edition back. Raises `NotAllowed`, `Unknown`."""
+    need_studio(scope, studio_id)
+    scope.need_head("holding back an edition")
+    with transaction.atomic():
+        rows = _held(scope, [studio_id]).filter(edition__number=number)
+        if not rows.update(lifted_on=_today(studio_id, at)):
+            raise Unknown("it is not held back")
+        record(scope, what="hold_edition_no_more", at=at, about=studio_id, number=number)
+
+
+def held_back(
+    scope: Scope, *, studio_ids: Collection[UUID] | None = None
+) -> tuple[HeldBackView, ...]:
+    """This will list what studios in scope (None: all of them) hold back, by studio and number."""
+    asked = scope.studio_ids if studio_ids is None else scope.studio_ids & {*studio_ids}
+    rows = _held(scope, asked).select_related("edition", "studio", "member")
+    return tuple(
+        HeldBackView(
+            studio_id=row.studio_id,
+            number=row.edition.number,
+            name=row.edition.name,
+            reason=row.reason,
+            from_date=row.from_date,
+            by=row.member.name if row.member else None,
+        )
+        for row in sorted(rows, key=lambda row: (alphabetical(row.studio.name), row.edition.number))
+    )
 
 
 def adoptions(scope: Scope, *, studio_id: UUID) -> tuple[AdoptionView, ...]:
     """This will list what a studio has taken into use, by date. Raises `Unknown`."""
-    _need_studio(scope, studio_id)
+    need_studio(scope, studio_id)
     return _adoptions(scope, studio_ids=[studio_id])
 
 
@@ -88,7 +202,7 @@ def adopted(scope: Scope, *, studio_id: UUID, at: datetime, on: date | None = No
     Raises `Unknown` for the studio, or when nothing is in use.
     """
     found = adoptions(scope, studio_id=studio_id)
-    on = on or _day(Studio.objects.get(id=studio_id).zone, at)
+    on = on or _today(studio_id, at)
     since = [adoption for adoption in found if adoption.from_date <= on]
     if not since:
         raise Unknown(f"no curriculum was in use on {on}")
@@ -118,10 +232,40 @@ def _adoptions(scope, *, studio_ids):
     )
 
 
-def _need_studio(scope, studio_id):
+def need_studio(scope: Scope, studio_id: UUID) -> None:
+    """Raise `Unknown` for a studio that is not in scope."""
     if studio_id not in scope.studio_ids:
         raise Unknown("no such studio")
 
 
 def _day(zone, at):
     return at.astimezone(ZoneInfo(zone)).date()
+
+
+def _today(studio_id, at):
+    return _day(Studio.objects.get(id=studio_id).zone, at)
+
+
+def _edition(scope, number):
+    edition = Edition.objects.filter(
+        school_id=scope.school_id, number=number, published_at__isnull=False
+    ).first()
+    if edition is None:
+        raise BadDocument([Fault("/number", "unknown")])
+    if edition.withdrawn_at:
+        raise BadDocument([Fault("/number", "it was withdrawn")])
+    return edition
+
+
+def _at(scope, studio_id, from_date):
+    rows = Adoption.objects.select_related("edition")
+    return rows.filter(school_id=scope.school_id, studio_id=studio_id, from_date=from_date).first()
+
+
+def _held(scope, studio_ids):
+    return HeldBack.objects.filter(
+        school_id=scope.school_id,
+        studio_id__in=studio_ids,
+        lifted_on__isnull=True,
+        edition__withdrawn_at__isnull=True,
+    )

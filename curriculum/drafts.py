@@ -69,6 +69,17 @@ def load(scope: Scope, *, content: bytes, at: datetime) -> Draft:
     return _begin(scope, read_document(content), at=at, what="load_draft")
 
 
+def begin(scope: Scope, *, number: int, at: datetime) -> Draft:
+    """This will begin a draft with what a published edition says.
+
+    A draft that says just that already is the draft. Raises `NotAllowed`, `Unknown`, and `Conflict`
+    when there are too many.
+    """
+    scope.need_head("writing a draft")
+    document = editions.said(scope, number=number)
+    return _begin(scope, document, at=at, what="begin_draft", number=number)
+
+
 def drafts(scope: Scope) -> tuple[Draft, ...]:
     """This will list the school's drafts, the oldest first. Raises `NotAllowed`."""
     scope.need_head("reading drafts")

@@ -1,7 +1,7 @@
 """Editions: publishing a curriculum, reading what is published, and which one is in use where."""
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from uuid import UUID, uuid5
 
@@ -13,10 +13,11 @@ from accounts.faults import BadDocument, Fault
 from accounts.models import Studio
 from accounts.names import close_to, folded
 from accounts.scope import Scope, Unknown
-from curriculum.adoptions import AdoptionView, adopt, in_use_now
+from curriculum.adoptions import AdoptionView, HeldBackView, adopt, held_back, in_use_now
 from curriculum.cards import CardView, views
 from curriculum.checks import Curriculum, curriculum_of, read_document
 from curriculum.models import Adoption, Card, Edition, Skill, Succession
+from curriculum.parts import outline_of
 from curriculum.writing import one_at_a_time
 
 ALWAYS = date(2000, 1, 1)  # a studio's first edition also holds for tries of before
@@ -74,7 +75,8 @@ def heirs(succession: Collection[tuple[str, str]], key: str) -> frozenset[str]:
 
 @dataclass(frozen=True)
 class Difference:
-    """The keys of skills by which a curriculum differs from edition `number`, the newest."""
+    """The keys of skills by which a curriculum differs from edition `number`, the newest that
+    stands."""
 
     number: int | None
     added: tuple[str, ...]
@@ -94,14 +96,23 @@ class Published:
 
 
 @dataclass(frozen=True)
+class Withdrawn:
+    at: datetime
+    reason: str
+
+
+@dataclass(frozen=True)
 class EditionView:
-    """A published edition, and the studios where it is in use today, since when."""
+    """A published edition; the studios where it is in use today, since when, and those that hold
+    it back."""
 
     number: int
     name: str
     note: str
     published_at: datetime
+    withdrawn: Withdrawn | None
     in_use: tuple[AdoptionView, ...]
+    held_back: tuple[HeldBackView, ...]
 
 
 def read_curriculum(content: bytes) -> Curriculum:
@@ -129,14 +140,15 @@ def publish(
     with transaction.atomic():
         one_at_a_time(scope)  # each number follows the one before
         newest = _newest(scope)
+        before = newest and said_by(newest)
         after = document["skills"]
-        found = _difference(newest, after)
+        found = _difference(newest, before, after)
         differs = {"added": found.added, "changed": found.changed, "gone": found.gone}
-        if newest and newest.digest == curriculum.digest:
+        if newest and _says(before) == _says(document):
             return Published(number=newest.number, is_new=False, **differs)
         if faults := [*curriculum.faults, *succession_faults(scope, document=document)]:
             raise BadDocument(faults)
-        number = newest.number + 1 if newest else 1
+        number = (_published(scope).aggregate(last=Max("number"))["last"] or 0) + 1
         edition, _ = Edition.objects.update_or_create(
             id=draft_id or uuid5(scope.school_id, f"edition {number}"),
             school_id=scope.school_id,
@@ -184,7 +196,28 @@ def publish(
 
 def difference(scope: Scope, *, document: dict) -> Difference:
     """This will tell by which skills a document of curriculum/1 differs from the newest edition."""
-    return _difference(_newest(scope), document["skills"])
+    newest = _newest(scope)
+    return _difference(newest, newest and said_by(newest), document["skills"])
+
+
+def said(scope: Scope, *, number: int) -> dict:
+    """This will give a published edition as a document of curriculum/1. Raises `Unknown`."""
+    return said_by(need(scope, number))
+
+
+def said_by(edition: Edition) -> dict:
+    """This will write what an edition says as a document of curriculum/1."""
+    steps = Succession.objects.filter(edition=edition)
+    pairs = sorted(steps.values_list("from_skill__key", "to_skill__key"))
+    document = {
+        "format": "curriculum/1",
+        "name": edition.name,
+        "note": edition.note,
+        "families": dict(edition.families),
+        "skills": dict(edition.cards.order_by("position").values_list("skill__key", "document")),
+        "succession": [{"from": one, "to": other} for one, other in pairs],
+    }
+    return {name: said for name, said in document.items() if said}
 
 
 def succession_faults(scope: Scope, *, document: dict) -> list[Fault]:
@@ -201,14 +234,27 @@ def _published(scope):
     return Edition.objects.filter(school_id=scope.school_id, published_at__isnull=False)
 
 
+def need(scope: Scope, number: int) -> Edition:
+    """This will find the row of a published edition. Raises `Unknown`."""
+    edition = _published(scope).filter(number=number).first()
+    if edition is None:
+        raise Unknown("no such edition")
+    return edition
+
+
 def _newest(scope):
-    return _published(scope).order_by("-number").first()
+    """The newest edition that stands."""
+    return _published(scope).filter(withdrawn_at__isnull=True).order_by("-number").first()
 
 
-def _difference(newest, after):
-    before = {}
-    if newest:
-        before = dict(newest.cards.order_by("position").values_list("skill__key", "document"))
+def _says(document):
+    """What a document says, whatever the order of members and of successions."""
+    outline = outline_of(document)
+    return replace(outline, successions=sorted(outline.successions)), document["skills"]
+
+
+def _difference(newest, before, after):
+    before = before["skills"] if before else {}
     return Difference(
         number=newest.number if newest else None,
         added=tuple(key for key in after if key not in before),
@@ -267,30 +313,37 @@ def in_use(scope: Scope, *, studio_id: UUID, on: date) -> EditionInUse | None:
         skill_ids={key: skill_id for key, skill_id, _ in rows},
         succession=frozenset(
             Succession.objects.filter(
-                school_id=scope.school_id, edition__number__lte=edition.number
+                school_id=scope.school_id,
+                edition__number__lte=edition.number,
+                edition__withdrawn_at__isnull=True,
             ).values_list("from_skill__key", "to_skill__key")
         ),
     )
 
 
 def newest_number(scope: Scope) -> int | None:
-    """This will find the number of the newest published edition."""
-    return _published(scope).aggregate(newest=Max("number"))["newest"]
+    """This will find the number of the newest published edition that was not withdrawn."""
+    newest = _newest(scope)
+    return newest.number if newest else None
 
 
 def editions(scope: Scope, *, at: datetime) -> tuple[EditionView, ...]:
     """This will list the published editions, the newest first.
 
-    Where they are in use is told of the studios in scope, on each one's day of `at`.
+    Where they are in use or held back is told of the studios in scope, on each one's day of `at`.
     """
-    in_use = in_use_now(scope, at=at)
+    in_use, held = in_use_now(scope, at=at), held_back(scope)
     return tuple(
         EditionView(
             number=edition.number,
             name=edition.name,
             note=edition.note,
             published_at=edition.published_at,
+            withdrawn=Withdrawn(edition.withdrawn_at, edition.withdrawn_why)
+            if edition.withdrawn_at
+            else None,
             in_use=tuple(one for one in in_use if one.number == edition.number),
+            held_back=tuple(one for one in held if one.number == edition.number),
         )
         for edition in _published(scope).order_by("-number")
     )
@@ -303,9 +356,7 @@ def document(scope: Scope, *, number: int) -> dict:
     document}] in teaching order, successions: [{from_key, to_key}]}`, each `document` a card of
     curriculum/1.
     """
-    edition = _published(scope).filter(number=number).first()
-    if edition is None:
-        raise Unknown("no such edition")
+    edition = need(scope, number)
     rows = edition.cards.order_by("position").values_list("skill__key", "skill_id", "document")
     steps = Succession.objects.filter(edition=edition).values_list(
         "from_skill__key", "to_skill__key"

@@ -9,6 +9,7 @@ from accounts.tenancy import OfSchool, of_school, once, one_of, to
 ROLES = ("solo", "partner", "base", "flyer", "spotter", "front", "middle", "back")
 LOADS = ("wrists", "back_bend", "neck", "knees", "landing")
 TIERS = ("floor", "low", "mid")
+LONGEST_REASON = 200
 
 
 class Skill(OfSchool):
@@ -27,7 +28,8 @@ class Skill(OfSchool):
 class Edition(OfSchool):
     """One state of the curriculum: a draft until `published_at`, unchangeable from then on.
 
-    A draft is one document; publishing turns it into cards.
+    A draft is one document; publishing turns it into cards. One that no studio took on may be
+    withdrawn: it keeps its number and its cards, and is taken on no more.
     """
 
     number = models.PositiveIntegerField(null=True)
@@ -39,6 +41,8 @@ class Edition(OfSchool):
     digest = models.CharField(max_length=64)
     published_at = models.DateTimeField(null=True)
     published_by = to(Member, null=True)
+    withdrawn_at = models.DateTimeField(null=True)
+    withdrawn_why = models.CharField(max_length=LONGEST_REASON, default="", blank=True)
 
     class Meta:
         db_table = "edition"
@@ -49,6 +53,10 @@ class Edition(OfSchool):
                 condition=Q(number__isnull=True, published_at__isnull=True)
                 | Q(number__isnull=False, published_at__isnull=False),
                 name="%(class)s_numbered_once_published",
+            ),
+            models.CheckConstraint(
+                condition=Q(withdrawn_at__isnull=True) | Q(published_at__isnull=False),
+                name="%(class)s_published_before_withdrawn",
             ),
         ]
 
@@ -93,16 +101,42 @@ class Succession(OfSchool):
 
 
 class Adoption(OfSchool):
-    """A studio takes an edition into use from a local date."""
+    """A studio takes an edition into use from a local date.
+
+    `gave_way` are the numbers of the editions that stood at that date before, the last one last.
+    """
 
     studio = to(Studio)
     edition = to(Edition)
     from_date = models.DateField()
     member = to(Member, null=True)
+    gave_way = models.JSONField(default=list, blank=True)
 
     class Meta:
         db_table = "adoption"
         constraints = [
             *of_school("studio", "edition", "member"),
             *once("studio", "from_date"),
+        ]
+
+
+class HeldBack(OfSchool):
+    """A studio does not take an edition on for now, from a local date until it is lifted."""
+
+    studio = to(Studio)
+    edition = to(Edition)
+    reason = models.CharField(max_length=LONGEST_REASON)
+    from_date = models.DateField()
+    lifted_on = models.DateField(null=True)
+    member = to(Member, null=True)
+
+    class Meta:
+        db_table = "held_back"
+        constraints = [
+            *of_school("studio", "edition", "member"),
+            models.UniqueConstraint(
+                fields=["school", "studio", "edition"],
+                condition=Q(lifted_on__isnull=True),
+                name="%(class)s_once",
+            ),
         ]

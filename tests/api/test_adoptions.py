@@ -1,9 +1,12 @@
 """Adoptions over HTTP: a studio takes an edition into use from a local date."""
 
+from datetime import date
+
 import pytest
 
 from accounts.models import Event
-from curriculum.models import Adoption
+from classes.models import Attempt
+from curriculum.models import Adoption, Edition
 from tests.api.test_drafts import send
 from tests.factories import every_row
 
@@ -29,12 +32,10 @@ def take_back(client, studio, from_date):
 def test_an_edition_is_taken_into_use_from_a_date(world, published, as_head, as_assistant):
     response = adopt(as_head, world.own.studio, number=2, from_date="2026-09-01")
     assert response.status_code == 201
-    assert response.json() == {"rows": [FIRST, SECOND, TO_COME]}
+    assert response.json() == {"rows": [FIRST, SECOND, TO_COME], "held_back": []}
     path = "/api/v1/studios/{}/adoptions"
-    assert as_assistant.get(path.format(world.own.studio)).json() == {
-        "rows": [FIRST, SECOND, TO_COME]
-    }
-    assert as_head.get(path.format(world.sister.studio)).json() == {"rows": [FIRST, TO_COME]}
+    assert as_assistant.get(path.format(world.own.studio)).json() == response.json()
+    assert as_head.get(path.format(world.sister.studio)).json()["rows"] == [FIRST, TO_COME]
     event = Event.objects.filter(what="adopt_edition").latest("id")
     assert (str(event.about), event.details) == (world.own.studio, {"number": 2})
 
@@ -61,22 +62,62 @@ def test_a_wrong_one_is_taken_back_before_its_day(world, published, as_head, as_
     response = take_back(as_head, studio, "2026-03-11")
     assert (response.status_code, response.content) == (204, b"")
     path = f"/api/v1/studios/{studio}/adoptions"
-    assert as_head.get(path).json() == {"rows": [FIRST, TO_COME]}
+    assert as_head.get(path).json()["rows"] == [FIRST, TO_COME]
     event = Event.objects.filter(what="take_back_edition").get()
     assert (str(event.about), event.details) == (studio, {"number": 2})
     assert take_back(as_head, studio, "2026-03-11").status_code == 404
 
 
-@pytest.mark.parametrize("from_date", ["2000-01-01", "2026-03-10"])
-def test_what_is_in_use_or_was_stays(world, published, as_head, from_date):
-    adopt(as_head, world.own.studio, number=2, from_date="2026-03-10")
+def test_at_once_and_back_until_a_try_names_it(world, published, as_head):
+    studio = world.own.studio
+    path = f"/api/v1/studios/{studio}/adoptions"
+    rows = adopt(as_head, studio, number=2).json()["rows"]
+    assert rows == [FIRST, SECOND | {"from_date": "2026-03-10"}, TO_COME]
+    assert take_back(as_head, studio, "2026-03-10").status_code == 204
+    assert as_head.get(path).json()["rows"] == [FIRST, TO_COME]
+    adopt(as_head, studio, number=2)
+    second = Edition.objects.get(school_id=world.own.school, number=2)
+    Attempt.objects.filter(lesson_id=world.own.met).update(
+        edition=second, local_date=date(2026, 3, 10)
+    )
     before = every_row()["curriculum.Adoption"]
-    response = take_back(as_head, world.own.studio, from_date)
+    response = take_back(as_head, studio, "2026-03-10")
     assert (response.status_code, response.json()["code"]) == (409, "conflict")
     assert response.json()["detail"] == (
-        "it is in use or was: take on another edition from a day to come"
+        "tries since 2026-03-10 name it: take on edition 1 instead, from today or a day to come"
     )
+    assert take_back(as_head, studio, "2000-01-01").status_code == 409
     assert every_row()["curriculum.Adoption"] == before
+
+
+def test_an_edition_is_held_back_with_a_reason(world, published, as_head, as_assistant):
+    path = f"/api/v1/studios/{world.own.studio}"
+    said = {"number": 2, "reason": "no mats before June"}
+    held = {"reason": said["reason"], "from_date": "2026-03-10", "by": "Head Ours"}
+    response = as_head.post(f"{path}/held-back", said, format="json")
+    assert response.status_code == 201
+    assert response.json() == {
+        "rows": [FIRST, TO_COME],
+        "held_back": [{"number": 2, "name": "spring"} | held],
+    }
+    rows = as_assistant.get("/api/v1/editions").json()["rows"]
+    assert [row["held_back"] for row in rows] == [[{"studio": world.own.studio} | held], []]
+    assert as_head.delete(f"{path}/held-back/2").status_code == 204
+    assert as_head.delete(f"{path}/held-back/2").status_code == 404
+    assert as_head.get(f"{path}/adoptions").json()["held_back"] == []
+
+
+def test_an_edition_is_withdrawn_with_a_reason(world, published, as_head, as_assistant):
+    path = "/api/v1/editions"
+    assert as_head.post(f"{path}/2/withdraw", {"reason": ""}, format="json").status_code == 400
+    said = {"reason": "a slip in a spot"}
+    assert as_head.post(f"{path}/2/withdraw", said, format="json").status_code == 204
+    rows = as_assistant.get(path).json()["rows"]
+    assert [row["withdrawn"] for row in rows] == [said | {"at": "2026-03-10T17:05:00Z"}, None]
+    refused = adopt(as_head, world.own.studio, number=2).json()["errors"]
+    assert [fault["detail"] for fault in refused] == ["it was withdrawn"]
+    begun = as_head.post(f"{path}/2/draft")
+    assert (begun.status_code, begun["ETag"]) == (201, '"v1"')
 
 
 @pytest.mark.parametrize("from_date", ["2026-12-01", "2026-02-30", "0000-00-00", "soon"])

@@ -4,12 +4,14 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from accounts.scope import Conflict, Unknown
-from curriculum import adoptions, editions
+from accounts.faults import BadDocument
+from accounts.models import Event
+from accounts.scope import Conflict, NotAllowed, Unknown
+from curriculum import adoptions, editions, withdrawals
 from curriculum.adoptions import AdoptionView
 from tests import factories
 from tests.curriculum.build import LATER, SPRING, SUMMER, publish, staff, studio
-from tests.factories import AT
+from tests.factories import AT, TODAY, every_row
 
 DAY = timedelta(days=1)
 
@@ -107,3 +109,123 @@ def test_it_is_taken_back_until_the_studio_s_own_day_begins(head, taken, zone, b
             take_back()
     numbers = [found.number for found in adoptions.adoptions(head, studio_id=taken)]
     assert numbers == ([1, 2] if begun else [1])
+
+
+# -- held back -------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def second(head):
+    """Edition 1 in use, and edition 2 only published; the studio."""
+    publish(head)
+    editions.adopt_first(head, at=AT)
+    publish(head, LATER | {"name": "summer"})
+    return studio(head)
+
+
+def hold_back(scope, studio_id, reason, number=2):
+    adoptions.hold_back(scope, studio_id=studio_id, number=number, reason=reason, at=AT)
+
+
+def held(scope):
+    return [(one.number, one.reason, one.from_date, one.by) for one in adoptions.held_back(scope)]
+
+
+def test_an_edition_is_held_back_until_it_is_taken_on(head, second):
+    hold_back(head, second, "no mats yet")
+    hold_back(head, second, "no mats before June")
+    found = [(2, "no mats before June", TODAY, "Marit O.")]
+    assert held(head) == held(staff(head, "assistant")) == found
+    [newest, first] = editions.editions(head, at=AT)
+    assert (newest.held_back, first.held_back) == (adoptions.held_back(head), ())
+    assert adoptions.adopt(head, studio_id=second, number=2, at=AT)
+    assert adoptions.adopted(head, studio_id=second, at=AT).from_date == TODAY
+    assert held(head) == []
+    with pytest.raises(Conflict, match="it is taken on there: take that back first"):
+        hold_back(head, second, "too late")
+    # What was in use once, and is no more, can be held back from being taken on again.
+    hold_back(head, second, "the old spot", number=1)
+    assert [what for (what,) in Event.objects.values_list("what").order_by("id")][-4:] == [
+        *["hold_back_edition"] * 2,
+        "adopt_edition",
+        "hold_back_edition",
+    ]
+
+
+def test_what_is_to_come_is_no_more_held_back_than_what_is_in_use(head, second):
+    adoptions.adopt(head, studio_id=second, number=2, from_date=SUMMER, at=AT)
+    for number in (1, 2):
+        with pytest.raises(Conflict):
+            hold_back(head, second, "x", number)
+
+
+def test_it_is_held_back_no_more_by_a_word(head, second):
+    hold_back(head, second, "no mats yet")
+    adoptions.hold_no_more(head, studio_id=second, number=2, at=AT)
+    assert held(head) == []
+    with pytest.raises(Unknown):
+        adoptions.hold_no_more(head, studio_id=second, number=2, at=AT)
+    hold_back(head, second, "after all")
+    assert [reason for _, reason, *_ in held(head)] == ["after all"]
+
+
+# -- withdrawn -------------------------------------------------------------------------------
+
+
+def withdraw(scope, number=2, reason="a slip"):
+    withdrawals.withdraw(scope, number=number, reason=reason, at=AT)
+
+
+def test_a_withdrawn_edition_keeps_its_number_and_is_taken_on_no_more(head, second):
+    hold_back(head, second, "no mats yet")
+    said = editions.document(head, number=2)
+    withdraw(head)
+    before = every_row()
+    withdraw(head, reason="said twice")
+    assert every_row() == before
+    [newest, first] = editions.editions(head, at=AT)
+    assert newest.withdrawn == editions.Withdrawn(AT, "a slip")
+    assert (first.withdrawn, newest.held_back) == (None, ())
+    assert editions.document(head, number=2) == said
+    for asked in (
+        lambda: adoptions.adopt(head, studio_id=second, number=2, at=AT),
+        lambda: hold_back(head, second, "x"),
+    ):
+        with pytest.raises(BadDocument, match="/number: it was withdrawn"):
+            asked()
+    # The newest that stands is edition 1: what a new studio gets, and what the next differs from.
+    factories.StudioFactory(school_id=head.school_id, name="Aldbourne Mill")
+    head = factories.scope(factories.Member.objects.get(id=head.member_id))
+    editions.adopt_first(head, at=AT)
+    assert {one.number for one in adoptions.in_use_now(head, at=AT)} == {1}
+    again = publish(head, LATER | {"name": "summer"})
+    assert (again.number, again.changed) == (3, ("table",))
+
+
+def test_what_a_studio_took_on_is_not_withdrawn(head, second):
+    for number, from_date in ((2, SUMMER), (1, SUMMER)):
+        adoptions.adopt(head, studio_id=second, number=number, from_date=from_date, at=AT)
+    # It gave way on that day, and comes back when the other is taken back.
+    for number in (1, 2):
+        with pytest.raises(Conflict) as refused:
+            withdraw(head, number)
+        assert str(refused.value) == "it is taken on at Sellane Harbour: take that back first"
+    for _ in range(2):
+        adoptions.take_back(head, studio_id=second, from_date=SUMMER, at=AT)
+    withdraw(head)
+
+
+def test_editions_are_a_head_teacher_s_to_hold_back_and_withdraw(head, second):
+    hold_back(head, second, "no mats yet")
+    teacher, elsewhere = staff(head, "teacher"), factories.scope(factories.MemberFactory())
+    before = every_row()
+    for asked in (
+        lambda scope: hold_back(scope, second, "x"),
+        lambda scope: adoptions.hold_no_more(scope, studio_id=second, number=2, at=AT),
+        lambda scope: withdraw(scope),
+    ):
+        for scope, refusal in ((teacher, NotAllowed), (elsewhere, Unknown)):
+            with pytest.raises(refusal):
+                asked(scope)
+    assert held(elsewhere) == []
+    assert every_row() == before

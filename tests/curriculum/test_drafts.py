@@ -85,6 +85,21 @@ def test_several_drafts_stand_side_by_side_up_to_a_handful(head):
     assert every_row() == before
 
 
+def test_a_draft_begins_with_what_an_edition_says(head):
+    publish(head)
+    document = renamed() | {"note": "one name changed"}
+    publish(head, document)
+    draft = drafts.begin(head, number=2, at=AT)
+    assert draft.document == document
+    assert list(draft.document["skills"]) == ["lean", "seat", "flat_table"]
+    assert drafts.begin(head, number=2, at=AT) == draft
+    assert drafts.begin(head, number=1, at=AT).document == DOCUMENT
+    with pytest.raises(Conflict, match="edition 2 says the same already"):
+        publish_draft(head, draft)
+    with pytest.raises(Unknown):
+        drafts.begin(head, number=3, at=AT)
+
+
 # -- changing --------------------------------------------------------------------------------
 
 
@@ -283,6 +298,7 @@ def test_drafts_are_a_head_teacher_s(head, role):
     for asked, refusal in (
         (lambda: draft_of(scope, LATER), "writing a draft"),
         (lambda: change_draft(scope, draft, LATER), "writing a draft"),
+        (lambda: drafts.begin(scope, number=1, at=AT), "writing a draft"),
         (lambda: drafts.drafts(scope), "reading drafts"),
         (lambda: drafts.draft(scope, draft_id=draft.id), "reading drafts"),
         (lambda: drafts.check(scope, draft_id=draft.id), "reading drafts"),

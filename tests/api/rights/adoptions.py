@@ -26,4 +26,22 @@ RIGHTS = [
         "403 404 404",
         url=lambda place: {"studio": place.studio, "from_date": place.taken_on_from},
     ),
+    # It is in use there.
+    Right(
+        "POST",
+        "studio-held-back",
+        "409 409 404",
+        "403 403 403",
+        "403 403 403",
+        url=studio,
+        body=lambda place: {"number": place.number, "reason": "the second hall has no mats"},
+    ),
+    Right(
+        "DELETE",
+        "studio-held-back-edition",
+        "404 404 404",
+        "403 404 404",
+        "403 404 404",
+        url=lambda place: studio(place) | {"number": place.number},
+    ),
 ]

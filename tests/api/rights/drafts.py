@@ -15,6 +15,14 @@ def one(place):
 
 
 RIGHTS = [
+    # A number is a school's own: that of another school names one's own edition.
+    Right(
+        "POST",
+        "edition-draft",
+        "201 201 201",
+        **NEVER,
+        url=lambda place: {"number": place.number},
+    ),
     Right("GET", "drafts", "200 200 200", **NEVER),
     Right("POST", "drafts", "201 201 201", **NEVER, **FILE),
     Right("GET", "draft", "200 200 404", **NEVER, url=one),

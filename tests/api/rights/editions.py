@@ -16,6 +16,16 @@ RIGHTS = [
     Right("GET", "editions", "200 200 200", "200 200 200", "200 200 200"),
     Right("GET", "edition", "200 200 200", "200 200 200", "200 200 200", url=one),
     Right("GET", "edition-card", "200 200 200", "200 200 200", "200 200 200", url=card),
+    # Both studios have it in use.
+    Right(
+        "POST",
+        "edition-withdraw",
+        "409 409 409",
+        "403 403 403",
+        "403 403 403",
+        url=one,
+        body=lambda place: {"reason": "a slip in the spot of the seat"},
+    ),
     Right(
         "GET",
         "studio-edition",
