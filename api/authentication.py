@@ -54,7 +54,10 @@ class SessionAccount(BaseAuthentication):
 
 
 class SessionMember(SessionAccount):
-    """The same, and `request.auth` becomes the scope of the member whom `X-Member` names."""
+    """The same, and `request.auth` becomes the scope of the member whom `X-Member` names.
+
+    A view may let its address say so instead (`member_in_address`).
+    """
 
     def authenticate(self, request):
         found = super().authenticate(request)
@@ -64,15 +67,17 @@ class SessionMember(SessionAccount):
         account, _ = found
         return account, scope_of_account(
             account_id=account.id,
-            member_id=_named(request),
+            member_id=_named(request, in_address=getattr(view, "member_in_address", False)),
             now=view.now,
             late=getattr(view, "late_members", False),
         )
 
 
-def _named(request):
+def _named(request, *, in_address):
     said = request.headers.get("X-Member")
+    if said is None and in_address:
+        said = request.query_params.get("member")
     try:
         return None if said is None else UUID(said)
     except ValueError:
-        raise OtherMember("The header X-Member is not the id of a member.") from None
+        raise OtherMember("X-Member is not the id of a member.") from None

@@ -1,14 +1,12 @@
 """The letter for a child's guardians, as one document and as a page for print."""
 
 from django.urls import path
-from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework import serializers
 
 from api.base import View
 from api.fields import Day, Document, Id, Text
 from api.groups import Named
-from api.printed import WhateverIsAccepted, with_its_style
+from api.printed import PageForPrint, prints, with_its_style
 from api.schema import takes
 from planning import letters
 
@@ -48,13 +46,8 @@ class StudentLetter(View):
         return self.answer(Letter, found)
 
 
-class StudentLetterPage(View):
-    content_negotiation_class = WhateverIsAccepted
-
-    @extend_schema(
-        responses={(200, "text/html"): OpenApiResponse(OpenApiTypes.STR, "One page for print")}
-    )
-    @takes(query=LetterQuery)
+class StudentLetterPage(PageForPrint):
+    @prints(query=LetterQuery)
     def get(self, request, student):
         """The letter as one HTML page for print. That it was printed is kept."""
         found = letters.page(self.scope, student_id=student, at=self.now, **self.asked(LetterQuery))

@@ -1,14 +1,13 @@
 """The sheet of a lesson as one document, parts of it, and the same as a page for print."""
 
 from django.urls import path
-from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_field
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from api.base import View
 from api.fields import Day, Document, Figure, Flag, Id, Key, Moment, OneOf, Text, Whole
 from api.groups import Groups, Named
-from api.printed import WhateverIsAccepted, with_its_style
+from api.printed import PageForPrint, prints, with_its_style
 from api.schema import takes
 from classes import lessons
 from curriculum.cards import FACES, LOADS, ROLES, TIERS, UNITS
@@ -332,12 +331,8 @@ class Sheet(View):
         return self.answer_cached(LessonSheet(found).data)
 
 
-class SheetPage(View):
-    content_negotiation_class = WhateverIsAccepted
-
-    @extend_schema(
-        responses={(200, "text/html"): OpenApiResponse(OpenApiTypes.STR, "One page for print")}
-    )
+class SheetPage(PageForPrint):
+    @prints()
     def get(self, request, lesson):
         """The sheet as one HTML page for print."""
         found = lesson_sheet.page(self.scope, lesson_id=lesson, today=self.now.date())

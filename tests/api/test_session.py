@@ -110,6 +110,26 @@ class TestForWhom:
         answer = as_head.get(ME, headers={"X-Member": str(world.members["teacher"].id)})
         assert answer.json()["member"] == str(world.members["head"].id)
 
+    def test_the_address_of_a_page_for_print_may_say_it(self, world, account, browser):
+        other, teacher = elsewhere(account), world.members["teacher"]
+        page = f"/api/v1/lessons/{world.own.lesson}/sheet.html"
+        answer = browser.get(page, {"member": str(teacher.id)})
+        assert (answer.status_code, answer.headers["Content-Type"]) == (
+            200,
+            "text/html; charset=utf-8",
+        )
+        assert browser.get(page, {"member": str(other.id)}).status_code == 404
+        for said in ({}, {"member": str(world.members["head"].id)}, {"member": "x"}):
+            refused = browser.get(page, said)
+            assert (refused.status_code, refused.json()["code"]) == (409, "other_member")
+        headers = {"X-Member": str(other.id)}
+        assert browser.get(page, {"member": str(teacher.id)}, headers=headers).status_code == 404
+
+    def test_no_other_address_says_it(self, world, account, browser):
+        elsewhere(account)
+        refused = browser.get(ME, {"member": str(world.members["teacher"].id)})
+        assert (refused.status_code, refused.json()["code"]) == (409, "other_member")
+
     def test_answers_to_several_are_kept_apart(self, browser):
         assert browser.get(ME).headers["Vary"].startswith("Authorization, Cookie, X-Member")
 
