@@ -32,7 +32,8 @@ from planning.words import CAUTION, long_day
 READ = "read_letter"
 WORKED_ON = timedelta(days=60)  # tried so lately
 # A page has room for so many; those tried last are told, in teaching order.
-MOST_CAN, MOST_WORKED_ON, MOST_AT_HOME = 10, 6, 4
+MOST_CAN, MOST_WORKED_ON, MOST_AT_HOME = 8, 6, 3
+MOST_LETTERS = 600  # of the lines of a section
 KIND = {
     "not_yet": "just begun",
     "hands_on": "with helping hands",
@@ -179,26 +180,44 @@ def _opening(where: TaughtAt, tried: Sequence[_Tried]) -> str:
 
 def _sections(where: TaughtAt, tried: Sequence[_Tried]) -> Iterator[Section]:
     name = where.name
-    if can := _last(tried, MOST_CAN, lambda one: one.can):
+    can = [one for one in _last_first(tried) if one.can]
+    if lines := _as_fits(tried, can, MOST_CAN, lambda one: named(one.card, one.role)):
         verb = "could" if where.left else "can"
-        lines = tuple(named(one.card, one.role) for one in can)
         yield Section("Already there", f"{name} {verb} already:", lines)
-    if working := _last(tried, MOST_WORKED_ON, lambda one: one.worked_on):
+    working = [one for one in _last_first(tried) if one.worked_on]
+    if lines := _as_fits(tried, working, MOST_WORKED_ON, _learned):
         verb = "was" if where.left else "is"
-        yield Section("Being learned", f"{name} {verb} working on:", tuple(map(_learned, working)))
+        yield Section("Being learned", f"{name} {verb} working on:", lines)
     # What still grows comes first, as on the sheet.
     grows = [one for help_needed in AT_HOME for one in tried if one.own.likely == help_needed]
-    if home := [one.card for one in grows if one.for_home][:MOST_AT_HOME]:
-        lines = tuple(f"{card.name}: {card.at_home}" for card in home)
+    home = [one for one in grows if one.for_home]
+    if lines := _as_fits(grows, home, MOST_AT_HOME, lambda one: _at_home(one.card)):
         yield Section("At home", AT_HOME_SAYS, lines)
     yield Section("Not at home", NO_LIFTS)
 
 
-def _last(tried: Sequence[_Tried], most: int, wanted: Callable[[_Tried], bool]) -> list[_Tried]:
-    """Those that were tried last of all that are wanted, still in teaching order."""
-    found = [one for one in tried if wanted(one)]
-    by_last = sorted(range(len(found)), key=lambda at: found[at].own.belief.last_at)
-    return [found[at] for at in sorted(by_last[-most:])]
+def _last_first(tried: Sequence[_Tried]) -> list[_Tried]:
+    return sorted(tried, key=lambda one: one.own.belief.last_at, reverse=True)
+
+
+def _as_fits(
+    order: Sequence[_Tried],
+    wanted: Sequence[_Tried],
+    most: int,
+    line: Callable[[_Tried], str],
+) -> tuple[str, ...]:
+    """The lines of the first wanted ones for which a page has room, told in this order."""
+    told: dict[int, str] = {}
+    for one in wanted[:most]:
+        text = line(one)
+        if told and sum(map(len, told.values())) + len(text) > MOST_LETTERS:
+            break
+        told[id(one)] = text
+    return tuple(told[id(one)] for one in order if id(one) in told)
+
+
+def _at_home(card: CardView) -> str:
+    return f"{card.name}: {card.at_home}"
 
 
 def _learned(one: _Tried) -> str:

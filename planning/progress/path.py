@@ -20,6 +20,7 @@ from planning.progress.chains import Chain, Log, Reading, When, known, reading, 
 from planning.progress.taught_at import edition_of, end_of, taught_at
 
 A_DAY = timedelta(days=1)
+YEAR = timedelta(days=LONGEST_LIST_DAYS - 1)
 WITHOUT_TERMS = timedelta(days=120)  # looked back on where the school has entered no terms
 
 
@@ -160,11 +161,16 @@ def _period(
 ) -> tuple[date, date]:
     begun = [term for term in terms if term.first_on <= today]
     usual = (begun[-1].first_on, begun[-1].last_on) if begun else (today - WITHOUT_TERMS, today)
+    if usual[1] - usual[0] > YEAR:
+        usual = today - YEAR, today
     begins = first or min(usual[0], last or usual[0])
     ends = last or max(usual[1], begins)
+    # A day that was not said gives way to one that was.
+    begins = begins if first else max(begins, ends - YEAR)
+    ends = ends if last else min(ends, begins + YEAR)
     if ends < begins:
         raise BadDocument([Fault("last", f"{ends} is before {begins}")])
-    if (ends - begins).days >= LONGEST_LIST_DAYS:
+    if ends - begins > YEAR:
         raise BadDocument([Fault("last", f"at most {LONGEST_LIST_DAYS} days at once")])
     return begins, ends
 
