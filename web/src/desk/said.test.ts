@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { changes, figure, filled, given } from './said'
+import { changes, figure, filled, given, namedIn, sameName } from './said'
 
 test.each([
   ['0,8', 0.8],
@@ -25,4 +25,11 @@ test('what is not said is left out', () => {
     count: 0,
     flag: false,
   })
+})
+
+test('a name is the same whatever its case and spaces', () => {
+  expect(sameName('  nell  q. ', 'Nell Q.')).toBe(true)
+  expect(sameName('Nell', 'Nell Q.')).toBe(false)
+  const rows = [{ name: 'Nell Q.' }, { name: 'Nell' }]
+  expect([namedIn(rows, 'NELL'), namedIn(rows, '')]).toEqual([rows[1], null])
 })

@@ -29,3 +29,18 @@ export function given<T extends object>(said: T): Partial<T> {
     Object.entries(said).filter(([, value]) => value !== null),
   ) as Partial<T>
 }
+
+/** Whether a name was written as it is called, whatever its case and spaces. */
+export function sameName(written: string, name: string): boolean {
+  const plain = (text: string) =>
+    text.normalize('NFC').trim().replace(/\s+/g, ' ').toLocaleLowerCase()
+  return plain(written) === plain(name)
+}
+
+/** Who of them is called so; null for nobody. */
+export function namedIn<T extends { readonly name: string }>(
+  rows: readonly T[],
+  written: string,
+): T | null {
+  return rows.find((one) => sameName(written, one.name)) ?? null
+}

@@ -12,7 +12,11 @@ export interface Section {
 /** None for an assistant. */
 export function sections(role: Member['role']): Section[] {
   if (!hasDesk(role)) return []
-  const all = [{ href: href('staff'), text: atDesk.staff.title, about: atDesk.staff.about }]
+  const { classes, staff, school } = atDesk
+  const all = [
+    { href: href('classes'), text: classes.title, about: classes.about },
+    { href: href('staff'), text: staff.title, about: staff.about },
+  ]
   if (role !== 'head_teacher') return all
-  return [...all, { href: href('school'), text: atDesk.school.title, about: atDesk.school.about }]
+  return [...all, { href: href('school'), text: school.title, about: school.about }]
 }

@@ -16,6 +16,7 @@ export interface PageProps {
   readonly skill: string
   readonly student: string
   readonly colleague: string
+  readonly klass: string
 }
 
 export const NOWHERE: PageProps = {
@@ -23,6 +24,7 @@ export const NOWHERE: PageProps = {
   skill: '',
   student: '',
   colleague: '',
+  klass: '',
 }
 
 type Shown = Component<PageProps>

@@ -25,6 +25,10 @@ export const DESK = {
   school: '/school',
   staff: '/staff',
   colleague: '/staff/:colleague',
+  classes: '/classes',
+  klass: '/classes/:klass',
+  roster: '/classes/:klass/children',
+  record: '/children/:student',
 } as const
 
 /** Every page of the client. */

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest'
 import { changes } from '../desk/said'
-import { fieldsOf, linkOf, saidOf, sameName, standing, type Member, type Studio } from './member'
+import { fieldsOf, linkOf, saidOf, standing, type Member, type Studio } from './member'
 
 const STUDIOS = ['a', 'b'].map((id) => ({ id, name: id.toUpperCase() })) as Studio[]
 const MEMBER: Member = {
@@ -56,9 +56,4 @@ test.each([
 
 test('the secret stands where no server reads it', () => {
   expect(new URL(linkOf('https://x.example', 's-e_c')).hash).toBe('#s-e_c')
-})
-
-test('a name is the same whatever its case and spaces', () => {
-  expect(sameName('  nell  q. ', MEMBER.name)).toBe(true)
-  expect(sameName('Nell', MEMBER.name)).toBe(false)
 })

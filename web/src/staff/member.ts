@@ -107,10 +107,3 @@ export function accessSaid(member: Member, today: string): string {
       return member.until ? said.until(longDate(member.until)) : said.holds
   }
 }
-
-/** Whether a name was written as it is called, whatever its case and spaces. */
-export function sameName(written: string, name: string): boolean {
-  const plain = (text: string) =>
-    text.normalize('NFC').trim().replace(/\s+/g, ' ').toLocaleLowerCase()
-  return plain(written) === plain(name)
-}

@@ -2,12 +2,16 @@
  * The texts of the desk, as `words.ts` says: in a file of their own, so that a phone beside the mat
  * need not fetch them first. Only what is shown at the desk imports this.
  */
+import { classes } from './en/classes'
 import { desk } from './en/desk'
+import { record } from './en/record'
 import { school } from './en/school'
 import { staff } from './en/staff'
 
 export const atDesk = {
+  classes,
   desk,
+  record,
   school,
   staff,
 }
