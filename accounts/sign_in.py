@@ -41,6 +41,14 @@ class Membership:
     ended: bool
 
 
+@dataclass(frozen=True)
+class Beginning:
+    """A school for which an account asks from a day on that is still to come."""
+
+    school_name: str
+    from_date: date
+
+
 def check(password: str) -> None:
     """Raise `BadDocument` for a password that is too short or one of the usual ones."""
     try:
@@ -108,7 +116,7 @@ def _others(account, member):
 def memberships(*, account_id: UUID, now: datetime) -> tuple[Membership, ...]:
     """This will list for whom an account asks, by the names of school and member."""
     rows = Member.objects.select_related("school").filter(account_id=account_id)
-    live = {scope.member_id for scope in _scopes(account_id, now, late=False)}
+    live = {scope.member_id for scope in _scopes(account_id, now)}
     known = live | {scope.member_id for scope in _scopes(account_id, now, late=True)}
     found = (
         Membership(
@@ -128,6 +136,15 @@ def memberships(*, account_id: UUID, now: datetime) -> tuple[Membership, ...]:
     )
 
 
+def beginnings(*, account_id: UUID, now: datetime) -> tuple[Beginning, ...]:
+    """This will list for which schools an account will ask, by their first days."""
+    early = {scope.member_id for scope in _scopes(account_id, now, early=True)}
+    early -= {scope.member_id for scope in _scopes(account_id, now)}
+    rows = Member.objects.select_related("school").filter(id__in=early)
+    found = (Beginning(school_name=row.school.name, from_date=row.from_date) for row in rows)
+    return tuple(sorted(found, key=lambda one: (one.from_date, alphabetical(one.school_name))))
+
+
 def scope_of_account(
     *, account_id: UUID, member_id: UUID | None, now: datetime, late: bool = False
 ) -> Scope:
@@ -140,7 +157,7 @@ def scope_of_account(
         if not Member.objects.filter(id=member_id, account_id=account_id).exists():
             raise OtherMember("Somebody else is signed in here: this account does not ask for her.")
         return scope_of_member(member_id=member_id, now=now, late=late)
-    found = list(_scopes(account_id, now, late=False))
+    found = list(_scopes(account_id, now))
     if late and not found:
         found = list(_scopes(account_id, now, late=True))
     if not found:
@@ -150,9 +167,9 @@ def scope_of_account(
     return found[0]
 
 
-def _scopes(account_id, now, *, late) -> Iterator[Scope]:
+def _scopes(account_id, now, **which) -> Iterator[Scope]:
     for member_id in Member.objects.filter(account_id=account_id).values_list("id", flat=True):
         try:
-            yield scope_of_member(member_id=member_id, now=now, late=late)
+            yield scope_of_member(member_id=member_id, now=now, **which)
         except SignedOut:
             continue

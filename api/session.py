@@ -23,10 +23,16 @@ class Membership(Document):
     ended = Flag(help_text="Then she can hand in what she has left, and no more.")
 
 
+class Beginning(Document):
+    school_name = Text()
+    vars()["from"] = Day(source="from_date")
+
+
 class Session(Document):
     signed_in = Flag()
     email = Text(allow_null=True)
     members = Membership(many=True, help_text="For whom she may ask, by school and name.")
+    coming = Beginning(many=True, help_text="Schools for which she may ask from a later day on.")
 
 
 class SessionChange(Document):
@@ -52,9 +58,13 @@ class BrowserSession(View):
         return self._answer(request.user)
 
     def _answer(self, account):
-        members = sign_in.memberships(account_id=account.id, now=self.now) if account else ()
-        email = account.email if account else None
-        found = {"signed_in": account is not None, "email": email, "members": members}
+        said = {"account_id": account.id, "now": self.now} if account else None
+        found = {
+            "signed_in": account is not None,
+            "email": account.email if account else None,
+            "members": sign_in.memberships(**said) if said else (),
+            "coming": sign_in.beginnings(**said) if said else (),
+        }
         return self.answer(Session, found)
 
 

@@ -33,6 +33,7 @@ BEFORE_ANY_SCOPE = {
     "accounts.sessions.forget",
     "accounts.sessions.slide",
     "accounts.sessions.stay",
+    "accounts.sign_in.beginnings",
     "accounts.sign_in.memberships",
     "accounts.sign_in.scope_of_account",
 }

@@ -41,7 +41,7 @@ def at(moment):
 
 def test_nobody_is_signed_in_and_gets_the_token_of_a_page(world, as_nobody):
     answer = as_nobody.get(SESSION)
-    assert answer.json() == {"signed_in": False, "email": None, "members": []}
+    assert answer.json() == {"signed_in": False, "email": None, "members": [], "coming": []}
     assert answer.cookies.keys() == {"csrftoken"}
     assert answer.headers["Cache-Control"] == "no-store"
     assert not Session.objects.exists()
@@ -68,9 +68,23 @@ def test_who_is_signed_in_and_for_whom_she_may_ask(world, account, browser):
             }
             for row in (other, world.members["teacher"], gone)
         ],
+        "coming": [],
     }
     Member.objects.filter(id=other.id).update(revoked_at=NOW)
     assert len(browser.get(SESSION).json()["members"]) == 2
+
+
+def test_a_school_is_told_of_before_her_first_day(world, account, browser):
+    day = NOW.date() + timedelta(days=3)
+    Member.objects.filter(id=world.members["teacher"].id).update(from_date=day)
+    elsewhere(account, from_date=day + timedelta(days=1), revoked_at=NOW)
+    said = browser.get(SESSION).json()
+    school = world.members["teacher"].school.name
+    assert (said["signed_in"], said["members"]) == (True, [])
+    assert said["coming"] == [{"school_name": school, "from": "2026-03-13"}]
+    Member.objects.filter(id=world.members["teacher"].id).update(from_date=NOW.date())
+    said = browser.get(SESSION).json()
+    assert ([one["school_name"] for one in said["members"]], said["coming"]) == ([school], [])
 
 
 def test_a_token_is_no_session(world, as_head):

@@ -22,10 +22,26 @@ interface World {
   readonly broke: (error: unknown) => void
 }
 
-/** `in`: go on. `choose`: the account is in several schools. `other`: not who has rows here now. */
+/** A school that expects her, and from which day on. */
+export interface Coming {
+  readonly school_name: string
+  readonly from: string
+}
+
+/**
+ * `in`: go on. `choose`: the account is in several schools. `other`: not who has rows here now.
+ * `not_yet`: her first day is to come.
+ */
 export type SignInAnswer =
-  | { readonly is: 'in' | 'choose' | 'other' | 'nowhere' | 'wrong' | 'no_signal' }
+  | { readonly is: 'in' | 'choose' | 'other' | 'not_yet' | 'nowhere' | 'wrong' | 'no_signal' }
   | { readonly is: 'too_often'; readonly wait_ms: number | null }
+
+interface Said {
+  readonly signed_in: boolean
+  readonly email?: string
+  readonly members?: readonly Member[]
+  readonly coming?: readonly Coming[]
+}
 
 export interface Left {
   readonly member: Member
@@ -38,6 +54,8 @@ export class PhoneSession implements Session {
   member = $state.raw<Member | null>(null)
   /** Of the account that is signed in: as whom one may go on. */
   members = $state.raw<readonly Member[]>([])
+  /** Of the account that is signed in: where she may go on from a later day. */
+  coming = $state.raw<readonly Coming[]>([])
   /** Of the account that is signed in, or was last. */
   email = $state.raw('')
   /** This browser keeps nothing: no row could be written. */
@@ -71,8 +89,9 @@ export class PhoneSession implements Session {
     if ((await device.get('sign_out_due')) && !(await this.#endThere())) return false
     const reply = await ask('GET', SESSION)
     if (reply.is !== 'answer') return false
-    const said = reply.body as { signed_in: boolean; email?: string; members?: Member[] }
+    const said = reply.body as Said
     this.members = said.signed_in ? (said.members ?? []) : []
+    this.coming = said.signed_in ? (said.coming ?? []) : []
     if (said.signed_in) this.email = said.email ?? this.email
     const live = this.members.filter((one) => !one.ended)
     const current = this.member ?? (live.length === 1 ? live[0]! : null)
@@ -90,6 +109,7 @@ export class PhoneSession implements Session {
     if (this.member?.ended) return
     this.signedIn = 'ended'
     this.members = []
+    this.coming = []
   }
 
   async signIn(email: string, password: string, stay: boolean): Promise<SignInAnswer> {
@@ -126,8 +146,8 @@ export class PhoneSession implements Session {
     return { pointer: problem.pointer }
   }
 
-  #afterSignIn(): 'in' | 'choose' | 'other' | 'nowhere' {
-    if (!this.members.length) return 'nowhere'
+  #afterSignIn(): 'in' | 'choose' | 'other' | 'not_yet' | 'nowhere' {
+    if (!this.members.length) return this.coming.length ? 'not_yet' : 'nowhere'
     if (this.member) return this.signedIn === 'signed_in' ? 'in' : 'other'
     return 'choose'
   }

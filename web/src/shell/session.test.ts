@@ -199,6 +199,19 @@ test('somebody else who signs in over her lesson is not let into her rows', asyn
   expect([await device.get('current'), reloads]).toEqual(['ida', 1])
 })
 
+test('who comes before her first day is told where she is expected, until that day', async () => {
+  const session = await started()
+  const coming = [{ school_name: 'School', from: '2027-01-11' }]
+  said['POST login'] = [answer({})]
+  said['GET session'] = [answer({ signed_in: true, email: 'm@example.org', members: [], coming })]
+  expect(await session.signIn('m@example.org', 'seven', false)).toEqual({ is: 'not_yet' })
+  expect([session.coming, session.member, session.signedIn]).toEqual([coming, null, 'signed_in'])
+  const later = await started()
+  said['GET session'] = [signedIn(MAYA)]
+  await later.ask()
+  expect([later.coming, later.member]).toEqual([[], MAYA])
+})
+
 test('signing out waits for what is left to be sent, and leaves no documents', async () => {
   const session = await asMaya()
   const [store] = stores

@@ -28,6 +28,10 @@ export const signin = {
     'This browser keeps nothing on this phone, so no try could be written down. Open the address ' +
     'in another window, not a private one.',
 
+  tooSoon: 'Before your first day',
+  begins: (school: string, day: string) =>
+    `Welcome: ${school} expects you from ${day}. On that day your lessons are here; until then ` +
+    'there is nothing to do.',
   choose: 'In which school?',
   another: 'Sign in with another email',
   as: (name: string, school: string) => `${name}, ${school}`,
