@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True)
@@ -31,11 +32,11 @@ def strictness(
 ) -> Strictness | None:
     """The difference of outcome shares between one group and the others, stratum by stratum.
 
-    counts [n, outcomes]: how often each outcome was given to a member in a stratum; here [n]:
-    whether in the group asked about; stratum, member [n]: codes from 0, a member being on one side
-    alone. Strata are weighted by n_here n_there / (n_here + n_there), as Cochran 1954 and Mantel
-    and Haenszel 1959 do; the standard error is the linearised one of whole members drawn at
-    random (sources from memory). None where no stratum has both.
+    counts [n, outcomes]: how often each outcome was given to a member in a stratum, at least once
+    in a row; here [n]: whether in the group asked about; stratum, member [n]: codes from 0, a
+    member being on one side alone. Strata are weighted by n_here n_there / (n_here + n_there), as
+    Cochran 1954 and Mantel and Haenszel 1959 do; the standard error is the linearised one of whole
+    members drawn at random (sources from memory). None where no stratum has both.
     """
     given = np.asarray(counts, dtype=np.float64)
     inside = np.asarray(here, dtype=bool)
@@ -43,37 +44,40 @@ def strictness(
     members = np.asarray(member, dtype=np.int64)
     if not len(given):
         return None
-    totals = np.zeros((2, strata.max() + 1, given.shape[1]))
-    np.add.at(totals, (inside.astype(np.int64), strata), given)
-    size = totals.sum(axis=2)
-    shared = (size > 0).all(axis=0)
-    kept = shared[strata] & (given.sum(axis=1) > 0)
-    if not kept.any():
+    many = int(strata.max()) + 1
+    there, ours = (_sums(given[part], strata[part], many) for part in (~inside, inside))
+    size_there, size_here = there.sum(axis=1), ours.sum(axis=1)
+    shared = (size_there > 0) & (size_here > 0)
+    if not shared.any():
         return None
-    safe = np.where(size > 0, size, 1)
-    shares = totals / safe[:, :, None]
-    weight = np.where(shared, size[0] * size[1] / np.maximum(size.sum(axis=0), 1), 0)
-    differences = (weight[:, None] * (shares[1] - shares[0])).sum(axis=0) / weight.sum()
-
-    given, inside, strata, members = given[kept], inside[kept], strata[kept], members[kept]
-    side = inside.astype(np.int64)
-    surplus = given - given.sum(axis=1, keepdims=True) * shares[side, strata]
-    pull = (weight[strata] / size[side, strata])[:, None] * surplus
-    by_member = np.zeros((members.max() + 1, given.shape[1]))
-    np.add.at(by_member, members, pull)
+    # Where one side is missing the weight is 0, and what is divided by does not matter.
+    size_there, size_here = (np.where(shared, size, 1) for size in (size_there, size_here))
+    weight = np.where(shared, size_there * size_here / (size_there + size_here), 0)
+    weight /= weight.sum()
+    sides = (~inside, there, size_there), (inside, ours, size_here)
+    differences = np.zeros(given.shape[1])
     variance = np.zeros(given.shape[1])
-    many = []
-    for part in (inside, ~inside):
-        codes = np.unique(members[part])
-        many.append(len(codes))
+    people = []
+    for part, totals, size in sides:
+        shares = totals / size[:, None]
+        differences = weight @ shares - differences
+        kept = part & shared[strata]
+        rows, at = given[kept], strata[kept]
+        pull = (weight / size)[at, None] * (rows - rows.sum(axis=1)[:, None] * shares[at])
+        codes, of_member = np.unique(members[kept], return_inverse=True)
+        people.append(len(codes))
+        spread = (_sums(pull, of_member, len(codes)) ** 2).sum(axis=0)
         with np.errstate(divide="ignore", invalid="ignore"):
-            variance += (
-                (by_member[codes] ** 2).sum(axis=0) * np.float64(len(codes)) / (len(codes) - 1)
-            )
+            variance += spread * len(codes) / np.float64(len(codes) - 1)
     return Strictness(
         differences=differences,
-        standard_errors=np.sqrt(variance) / weight.sum(),
-        tries=int(given[inside].sum()),
-        members=many[0],
-        others=many[1],
+        standard_errors=np.sqrt(variance),
+        tries=int(given[inside & shared[strata]].sum()),
+        members=people[1],
+        others=people[0],
     )
+
+
+def _sums(rows: Floats, code: Ints, many: int) -> Floats:
+    """The sums [many, columns] of rows by their code."""
+    return np.stack([np.bincount(code, column, many) for column in rows.T], axis=1)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -54,7 +53,7 @@ class Curve:
         return _first(self.times, low), _first(self.times, high)
 
 
-def kaplan_meier(times: ArrayLike, happened: Sequence[bool]) -> Curve:
+def kaplan_meier(times: ArrayLike, happened: ArrayLike) -> Curve:
     """The curve of times [n], each the time of the event or of the last look without it.
 
     Kaplan and Meier 1958 with the variance of Greenwood 1926 (both from memory). Whoever was
@@ -71,7 +70,7 @@ def kaplan_meier(times: ArrayLike, happened: Sequence[bool]) -> Curve:
     return Curve(at, at_risk, events, survival, np.sqrt(variance))
 
 
-def log_rank(times: ArrayLike, happened: Sequence[bool], *, here: Sequence[bool]) -> float:
+def log_rank(times: ArrayLike, happened: ArrayLike, *, here: ArrayLike) -> float:
     """How much more often it happened to those who are `here` [n] than the others would lead to
     expect, in standard errors (Mantel 1966, from memory); 0 where nothing can be told.
 
