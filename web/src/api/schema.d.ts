@@ -159,6 +159,40 @@ export interface paths {
         patch: operations["one_class_patch"];
         trace?: never;
     };
+    "/api/v1/classes/{klass}/map": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description Where a class stands on the map of the edition in use there: counts, nobody by name. */
+        get: operations["one_class_map_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/classes/{klass}/progress": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description A class by its skills, whose turn it was, and what went in the holidays: no order but that of names and of teaching. */
+        get: operations["class_progress_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/classes/{klass}/roster": {
         parameters: {
             query?: never;
@@ -251,6 +285,93 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/drafts/{draft}/cards/{skill}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description One card of a draft. */
+        get: operations["draft_card_get"];
+        /** @description Put a card of the format curriculum/1 in place of the one that was read, or add it. If-Match names the card that was read; `If-None-Match: *` says that there was none. */
+        put: operations["draft_card_put"];
+        post?: never;
+        /** @description Take out the card that was read; who needs it still says so. */
+        delete: operations["draft_card_delete"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/drafts/{draft}/cards/{skill}/checks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** @description What publishing would say of the draft with this card in it; nothing is kept. */
+        post: operations["draft_card_checks_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/drafts/{draft}/cards/{skill}/merge": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** @description Take out the card that was read; what needs it needs the one it goes into. */
+        post: operations["draft_card_merge_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/drafts/{draft}/cards/{skill}/rename": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** @description Give the card that was read another key; what needs it needs the new one. */
+        post: operations["draft_card_rename_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/drafts/{draft}/cards/{skill}/split": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** @description Put copies in place of the card that was read; what needs it needs all of them. */
+        post: operations["draft_card_split_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/drafts/{draft}/checks": {
         parameters: {
             query?: never;
@@ -261,6 +382,41 @@ export interface paths {
         /** @description What publishing would refuse, what to look at again, and what would differ. */
         get: operations["draft_checks_get"];
         put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/drafts/{draft}/map": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description What needs what in a draft, faults and all, and what changed since an edition. */
+        get: operations["draft_map_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/drafts/{draft}/outline": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description Name, note, families, teaching order and successions of a draft. */
+        get: operations["draft_outline_get"];
+        /** @description Put another outline in place of the one that was read. */
+        put: operations["draft_outline_put"];
         post?: never;
         delete?: never;
         options?: never;
@@ -330,6 +486,57 @@ export interface paths {
         get: operations["one_card_get"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/editions/{number}/draft": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** @description Begin a draft with what a published edition says. */
+        post: operations["edition_draft_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/editions/{number}/map": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description What needs what in a published edition, as a picture in numbers. */
+        get: operations["edition_map_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/editions/{number}/withdraw": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** @description Withdraw an edition that no studio took on; it keeps its number. */
+        post: operations["edition_withdraw_post"];
         delete?: never;
         options?: never;
         head?: never;
@@ -1285,6 +1492,57 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/students/{student}/letter": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description What stands in a child's letter. That it was read is kept. */
+        get: operations["student_letter_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/students/{student}/letter.html": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description The letter as one HTML page for print. That it was printed is kept. */
+        get: operations["student_letter_page_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/students/{student}/map": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description Where a child stands on the map of the edition in use where she is taught. */
+        get: operations["one_student_map_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/students/{student}/mass": {
         parameters: {
             query?: never;
@@ -1294,6 +1552,23 @@ export interface paths {
         };
         /** @description For a head teacher. That it was read is kept. */
         get: operations["student_mass_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/students/{student}/path": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description The help that a child needed after each evening of a term, with the tries under it. */
+        get: operations["student_path_get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -1447,7 +1722,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** @description What a studio has taken into use and will, by date. */
+        /** @description What a studio has taken into use and will, by date, and what it holds back. */
         get: operations["adoptions_get"];
         put?: never;
         /** @description Take an edition into use from a date; answers all that the studio has taken on. */
@@ -1468,7 +1743,7 @@ export interface paths {
         get?: never;
         put?: never;
         post?: never;
-        /** @description Take back what a studio was going to take into use, before its first day. */
+        /** @description Take back what a studio took into use, as long as no try names it there. */
         delete: operations["one_adoption_delete"];
         options?: never;
         head?: never;
@@ -1487,6 +1762,40 @@ export interface paths {
         put?: never;
         post?: never;
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/studios/{studio}/held-back": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** @description Hold an edition back for a reason; taking it on ends that. */
+        post: operations["studio_held_back_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/studios/{studio}/held-back/{number}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** @description Hold an edition back no more. */
+        delete: operations["studio_held_back_edition_delete"];
         options?: never;
         head?: never;
         patch?: never;
@@ -1665,6 +1974,8 @@ export interface components {
         /** @description An object of named fields; a name that it does not know is an error. */
         AdoptionList: {
             rows: components["schemas"]["Adoption"][];
+            /** @description What the studio does not take on for now. */
+            held_back: components["schemas"]["HeldBack"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Agreement: {
@@ -1774,6 +2085,12 @@ export interface components {
             rows: components["schemas"]["AttendanceEntry"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        Beginning: {
+            school_name: string;
+            /** Format: date */
+            from: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         Card: {
             skill: string;
             /** Format: uuid */
@@ -1791,9 +2108,35 @@ export interface components {
             way_out: string | null;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        CardChecks: {
+            /** @description What forbids to publish the draft with it. */
+            faults: components["schemas"]["CardFinding"][];
+            /** @description What to look at again; nothing beside faults. */
+            warnings: components["schemas"]["CardFinding"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         CardFault: {
             see: string;
             say: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        CardFinding: {
+            skill: string | null;
+            /** @description In the card of the skill; without a skill in the document. */
+            pointer: string;
+            detail: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        CardInDraft: {
+            skill: string;
+            tag: string;
+            /** @description The draft's, for publishing it. */
+            version: number;
+            outline_tag: string;
+            /** @description A card of the format curriculum/1. */
+            document: {
+                [key: string]: unknown;
+            };
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         CardMeasure: {
@@ -1836,6 +2179,15 @@ export interface components {
             needs: components["schemas"]["CardNeed"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        CarriedOn: {
+            version: number;
+            outline_tag: string;
+            /** @description All of the draft, in teaching order. */
+            cards: components["schemas"]["TaggedCard"][];
+            /** @description Cards that are new, or need another thing than before. */
+            changed: string[];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         Change: {
             /** @description From 1, as they were formed; then new ones. */
             group: number | null;
@@ -1859,6 +2211,27 @@ export interface components {
             name: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        ChildRole: {
+            /** @enum {string} */
+            role: "solo" | "partner" | "base" | "flyer" | "spotter" | "front" | "middle" | "back";
+            /**
+             * @description Of what was tried: the help she needs.
+             * @enum {string}
+             */
+            help: "not_tried" | "not_yet" | "hands_on" | "hands_near" | "no_spot";
+            /** @description The same in words. */
+            word: string;
+            /** @enum {string} */
+            stands: "goes_on" | "may_begin" | "missing" | "not_for_now";
+            /** @description The same in a sentence, with what is missing. */
+            says: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ChildSkill: {
+            skill: string;
+            roles: components["schemas"]["ChildRole"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         Class: {
             /** Format: uuid */
             id: string;
@@ -1874,6 +2247,42 @@ export interface components {
         /** @description An object of named fields; a name that it does not know is an error. */
         ClassList: {
             rows: components["schemas"]["Class"][];
+        };
+        /** @description What both tell: where, which edition's map, and as known when. */
+        ClassMap: {
+            class: components["schemas"]["Named"];
+            studio: components["schemas"]["Named"];
+            /** @description Its map has the places. */
+            edition: components["schemas"]["SheetEdition"];
+            /** Format: date-time */
+            as_of: string;
+            known: string;
+            caution: string;
+            /** @description Who have a place today. */
+            children: number;
+            /** @description In teaching order. */
+            skills: components["schemas"]["ClassSkill"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ClassRole: {
+            /** @enum {string} */
+            role: "solo" | "partner" | "base" | "flyer" | "spotter" | "front" | "middle" | "back";
+            /**
+             * @description How many do it with whatever help.
+             * @enum {string}
+             */
+            begun: "nobody" | "some" | "most" | "everybody";
+            /** @description Each help once, from not tried to no spot. */
+            counts: components["schemas"]["HelpCount"][];
+            /** @description How many could begin it now. */
+            may_begin: number;
+            /** @description All of it in words. */
+            says: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ClassSkill: {
+            skill: string;
+            roles: components["schemas"]["ClassRole"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Closure: {
@@ -1923,8 +2332,12 @@ export interface components {
             note: string;
             /** Format: date-time */
             published_at: string;
+            /** @description Then no studio takes it on any more. */
+            withdrawn: components["schemas"]["Withdrawn"] | null;
             /** @description Where it is in use today, and since when. */
             in_use: components["schemas"]["InUse"][];
+            /** @description Where it is not taken on for now, and why. */
+            held_back: components["schemas"]["HeldBackAt"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         EditionList: {
@@ -2169,6 +2582,11 @@ export interface components {
             rows: components["schemas"]["GroupsMade"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        Heir: {
+            key: string;
+            name: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         Held: {
             /** Format: uuid */
             id: string;
@@ -2189,9 +2607,34 @@ export interface components {
             /** Format: date-time */
             received_at: string;
         };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        HeldBack: {
+            number: number;
+            name: string;
+            reason: string;
+            /** Format: date */
+            from_date: string;
+            by: string | null;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        HeldBackAt: {
+            /** Format: uuid */
+            studio: string;
+            reason: string;
+            /** Format: date */
+            from_date: string;
+            by: string | null;
+        };
         HeldPage: {
             rows: components["schemas"]["Held"][];
             next: string | null;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        HelpCount: {
+            /** @enum {string} */
+            help: "not_tried" | "not_yet" | "hands_on" | "hands_near" | "no_spot";
+            word: string;
+            children: number;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         InUse: {
@@ -2276,6 +2719,29 @@ export interface components {
             zone: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        Letter: {
+            student: components["schemas"]["Named"];
+            class: components["schemas"]["Named"];
+            studio: components["schemas"]["Named"];
+            /**
+             * Format: date
+             * @description The day up to which it tells.
+             */
+            on: string;
+            title: string;
+            known: string;
+            opening: string;
+            sections: components["schemas"]["LetterSection"][];
+            closing: string;
+            caution: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        LetterSection: {
+            heading: string;
+            says: string;
+            lines: string[];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         Loaded: {
             /** @description How the headers were understood. */
             mapping: string;
@@ -2288,6 +2754,95 @@ export interface components {
             /** Format: uuid */
             group: string;
             locked: boolean;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        Map: {
+            /** @description Of the edition; null: a draft. */
+            number: number | null;
+            /** @description The edition that a draft is compared with. */
+            against: number | null;
+            /** @description In teaching order. */
+            families: components["schemas"]["Family"][];
+            /**
+             * Format: double
+             * @description In cells: a card takes one, a joining node a half, a line a quarter.
+             */
+            width: number;
+            layers: number;
+            /** @description From the lowest layer on, from left to right. */
+            nodes: components["schemas"]["MapNode"][];
+            edges: components["schemas"]["MapEdge"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        MapEdge: {
+            /** @description What is needed. */
+            from: string;
+            /** @description What needs it. */
+            to: string;
+            /**
+             * @description Whether all that comes to its end is needed, or any.
+             * @enum {string}
+             */
+            kind: "all_of" | "any_of";
+            /** @description All that stand for this edge. */
+            needs: components["schemas"]["MapNeed"][];
+            /** @description A fault of a draft: one of the needs leads back to itself. */
+            circle: boolean;
+            /**
+             * @description Down or round: two cards, or roles of one, need each other.
+             * @enum {string}
+             */
+            runs: "up" | "down" | "round";
+            points: number[][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        MapNeed: {
+            /**
+             * @description Of the card that needs it.
+             * @enum {string}
+             */
+            role: "solo" | "partner" | "base" | "flyer" | "spotter" | "front" | "middle" | "back";
+            /**
+             * @description Null where a joining node is the start.
+             * @enum {string|null}
+             */
+            of_role: "solo" | "partner" | "base" | "flyer" | "spotter" | "front" | "middle" | "back" | null;
+            /**
+             * @description The most help that is enough.
+             * @enum {string|null}
+             */
+            help: "hands_on" | "hands_near" | "no_spot" | null;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        MapNode: {
+            /** @description Of a card the key of its skill, of a joining node such as seat.1. */
+            key: string;
+            /**
+             * @description Unknown: a skill that is needed and has no card.
+             * @enum {string}
+             */
+            kind: "skill" | "unknown" | "one_of" | "all_of";
+            /** @description The skill that it belongs to. */
+            card: string;
+            /** @description From 0 at the bottom. */
+            layer: number;
+            /**
+             * Format: double
+             * @description Its middle, in cells from the left edge.
+             */
+            x: number;
+            /** @description Null, as all that a card says, where there is none. */
+            name: string | null;
+            family: string | null;
+            lifted: boolean | null;
+            /** @enum {string|null} */
+            tier: "floor" | "low" | "mid" | null;
+            roles: ("solo" | "partner" | "base" | "flyer" | "spotter" | "front" | "middle" | "back")[];
+            /**
+             * @description Of a draft.
+             * @enum {string|null}
+             */
+            changed: "added" | "changed" | "gone" | "same" | null;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Mass: {
@@ -2361,6 +2916,11 @@ export interface components {
             ended: boolean;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        Merged: {
+            /** @description The card that carries it on. */
+            into: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         Move: {
             /** Format: uuid */
             student: string;
@@ -2387,9 +2947,9 @@ export interface components {
             number: number;
             /**
              * Format: date
-             * @description A local date; another edition from that date gives way.
+             * @description A local date, without one today; another edition from that date gives way.
              */
-            from_date: string;
+            from_date?: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         NewAgreement: {
@@ -2441,6 +3001,12 @@ export interface components {
              * @description Null or absent: everywhere.
              */
             studio?: string | null;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        NewHeldBack: {
+            /** @description Of a published edition. */
+            number: number;
+            reason: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         NewLesson: {
@@ -2650,6 +3216,23 @@ export interface components {
             skill: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        Outline: {
+            name: string;
+            note: string;
+            /** @description In teaching order. */
+            families: components["schemas"]["Family"][];
+            /** @description Each card of the draft once, in teaching order. */
+            skills: string[];
+            successions: components["schemas"]["Succession"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        OutlineInDraft: {
+            tag: string;
+            /** @description The draft's, for publishing it. */
+            version: number;
+            outline: components["schemas"]["Outline"];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         PairCheck: {
             /** Format: uuid */
             id: string;
@@ -2849,6 +3432,55 @@ export interface components {
             withdrawn_on?: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        Path: {
+            student: components["schemas"]["Named"];
+            class: components["schemas"]["Named"];
+            studio: components["schemas"]["Named"];
+            edition: components["schemas"]["SheetEdition"];
+            /** Format: date */
+            first: string;
+            /** Format: date */
+            last: string;
+            known: string;
+            /** @description What was tried in these days, in teaching order. */
+            skills: components["schemas"]["PathSkill"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        PathEvening: {
+            /** @description After the last try of the evening. */
+            reading: components["schemas"]["Reading"];
+            /** @description Oldest first. */
+            tries: components["schemas"]["PathTry"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        PathSkill: {
+            skill: string;
+            name: string;
+            /** @enum {string} */
+            role: "solo" | "partner" | "base" | "flyer" | "spotter" | "front" | "middle" | "back";
+            /** @description In the edition in use; what is not comes last. */
+            taught: boolean;
+            habit: boolean;
+            /** @description As the first day began; null: not tried yet. */
+            at_first: components["schemas"]["Reading"] | null;
+            evenings: components["schemas"]["PathEvening"][];
+            /** @description As the last day ended or, sooner, now. */
+            at_last: components["schemas"]["Reading"];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        PathTry: {
+            /** Format: uuid */
+            attempt: string;
+            /** @enum {string} */
+            spot: "hands_on" | "hands_near" | "none";
+            /** @enum {string} */
+            outcome: "not_there" | "shaky" | "clean";
+            /** @enum {string} */
+            weight: "own" | "together" | "summary";
+            /** @description The skill it was then, where that is another. */
+            logged_as: string | null;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         Place: {
             /** Format: uuid */
             student: string;
@@ -2963,6 +3595,110 @@ export interface components {
             code: string;
             detail: string;
             errors?: components["schemas"]["FieldProblem"][];
+            /** @description With 412 of a part of a draft: its tag and document now (null: it is gone), changed_at and changed_by as far as is known. */
+            current?: {
+                [key: string]: unknown;
+            };
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        Progress: {
+            class: components["schemas"]["Named"];
+            studio: components["schemas"]["Named"];
+            edition: components["schemas"]["SheetEdition"];
+            /** Format: date */
+            on: string;
+            known: string;
+            /** @description Who has a place today, by name. */
+            children: components["schemas"]["ProgressChild"][];
+            /** @description All of the edition, in teaching order. */
+            skills: components["schemas"]["ProgressSkill"][];
+            /** @description Over the last six lessons attended, by name. */
+            turns: components["schemas"]["ProgressTurns"][];
+            /** @description No try as flyer or equal partner in those lessons. */
+            not_up: components["schemas"]["Named"][];
+            /** @description As base in two or more of them, never as flyer. */
+            always_base: components["schemas"]["Named"][];
+            /** @description Null: no break of 14 days. */
+            holidays: components["schemas"]["ProgressHolidays"] | null;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ProgressChild: {
+            /** Format: uuid */
+            id: string;
+            name: string;
+            trial: boolean;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ProgressHelp: {
+            /** Format: uuid */
+            student: string;
+            /**
+             * @description Null of a habit.
+             * @enum {string|null}
+             */
+            help: "not_yet" | "hands_on" | "hands_near" | "no_spot" | null;
+            says: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ProgressHolidays: {
+            /**
+             * Format: date
+             * @description The last evening before the break.
+             */
+            last: string;
+            /**
+             * Format: date
+             * @description The first one after it; null: it lasts.
+             */
+            first: string | null;
+            says: string;
+            /** @description By child and in teaching order. */
+            went: components["schemas"]["ProgressWent"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ProgressRole: {
+            /** @enum {string} */
+            role: "solo" | "partner" | "base" | "flyer" | "spotter" | "front" | "middle" | "back";
+            /** @description Who has tried it, by name. */
+            children: components["schemas"]["ProgressHelp"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ProgressRoleTurns: {
+            /** @enum {string} */
+            role: "partner" | "base" | "flyer" | "front" | "middle" | "back";
+            lessons: number;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ProgressSkill: {
+            skill: string;
+            name: string;
+            family: string;
+            habit: boolean;
+            roles: components["schemas"]["ProgressRole"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ProgressTurns: {
+            /** Format: uuid */
+            student: string;
+            /** @description Lessons that are counted, six at most. */
+            attended: number;
+            roles: components["schemas"]["ProgressRoleTurns"][];
+            says: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ProgressWent: {
+            student: components["schemas"]["Named"];
+            skill: string;
+            name: string;
+            /** @enum {string} */
+            role: "solo" | "partner" | "base" | "flyer" | "spotter" | "front" | "middle" | "back";
+            /** @enum {string} */
+            before: "not_yet" | "hands_on" | "hands_near" | "no_spot";
+            /** @enum {string} */
+            now: "not_yet" | "hands_on" | "hands_near" | "no_spot";
+            /** @description Tried again since. */
+            tried: boolean;
+            says: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Published: {
@@ -2972,8 +3708,28 @@ export interface components {
             gone: string[];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        Reading: {
+            /** Format: date */
+            on: string;
+            /**
+             * @description Most probably needed; null of a habit.
+             * @enum {string|null}
+             */
+            help: "not_yet" | "hands_on" | "hands_near" | "no_spot" | null;
+            /** @description The same in words. */
+            says: string;
+            /** @description How likely no spot is needed; behind a press. */
+            word: string;
+            /** @description The same to ten; behind a press; null: too little is logged. */
+            percent: number | null;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         Register: {
             rows: components["schemas"]["Entered"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        Renamed: {
+            to: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Rescue: {
@@ -3043,6 +3799,8 @@ export interface components {
             email: string | null;
             /** @description For whom she may ask, by school and name. */
             members: components["schemas"]["Membership"][];
+            /** @description Schools for which she may ask from a later day on. */
+            coming: components["schemas"]["Beginning"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         SessionChange: {
@@ -3168,6 +3926,10 @@ export interface components {
             carries_on: boolean;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        Split: {
+            into: components["schemas"]["Heir"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         StaffLoaded: {
             /** @description How the headers were understood. */
             mapping: string;
@@ -3234,6 +3996,20 @@ export interface components {
         StudentLinePage: {
             rows: components["schemas"]["StudentLine"][];
             next: string | null;
+        };
+        /** @description What both tell: where, which edition's map, and as known when. */
+        StudentMap: {
+            class: components["schemas"]["Named"];
+            studio: components["schemas"]["Named"];
+            /** @description Its map has the places. */
+            edition: components["schemas"]["SheetEdition"];
+            /** Format: date-time */
+            as_of: string;
+            known: string;
+            caution: string;
+            student: components["schemas"]["Named"];
+            /** @description In teaching order. */
+            skills: components["schemas"]["ChildSkill"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         StudentPlace: {
@@ -3332,6 +4108,12 @@ export interface components {
             /** @enum {string} */
             code: "no_spotter" | "adults_in_room";
             sentence: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        TaggedCard: {
+            skill: string;
+            /** @description For If-Match, which the ETag of the card gives too. */
+            tag: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Term: {
@@ -3478,6 +4260,9 @@ export interface components {
             /** @description For If-Match, which the ETag gives too. */
             version: number;
             digest: string;
+            outline_tag: string;
+            /** @description In teaching order. */
+            cards: components["schemas"]["TaggedCard"][];
             /** @description A document of the format curriculum/1. */
             document: {
                 [key: string]: unknown;
@@ -3514,6 +4299,16 @@ export interface components {
         WishPage: {
             rows: components["schemas"]["Wish"][];
             next: string | null;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        Withdrawal: {
+            reason: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        Withdrawn: {
+            /** Format: date-time */
+            at: string;
+            reason: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Yes: {
@@ -4041,6 +4836,68 @@ export interface operations {
             503: components["responses"]["Unavailable"];
         };
     };
+    one_class_map_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                klass: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ClassMap"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    class_progress_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                klass: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Progress"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
     one_roster_get: {
         parameters: {
             query?: {
@@ -4452,6 +5309,288 @@ export interface operations {
             503: components["responses"]["Unavailable"];
         };
     };
+    draft_card_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                draft: string;
+                skill: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CardInDraft"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    draft_card_put: {
+        parameters: {
+            query?: {
+                /** @description Where a card that is added stands; without, at the end. */
+                after?: string;
+            };
+            header?: {
+                /** @description The ETag that was read. */
+                "If-Match"?: string;
+                /** @description Instead of If-Match, for what was not there. */
+                "If-None-Match"?: "*";
+            };
+            path: {
+                draft: string;
+                skill: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: {
+            content: {
+                "application/json": {
+                    [key: string]: unknown;
+                };
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CardInDraft"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            412: components["responses"]["Stale"];
+            413: components["responses"]["TooLarge"];
+            415: components["responses"]["MediaType"];
+            428: components["responses"]["PreconditionRequired"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    draft_card_delete: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag that was read, such as "v3". */
+                "If-Match": string;
+            };
+            path: {
+                draft: string;
+                skill: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            412: components["responses"]["Stale"];
+            415: components["responses"]["MediaType"];
+            428: components["responses"]["PreconditionRequired"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    draft_card_checks_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                draft: string;
+                skill: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: {
+            content: {
+                "application/json": {
+                    [key: string]: unknown;
+                };
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CardChecks"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            413: components["responses"]["TooLarge"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    draft_card_merge_post: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag that was read, such as "v3". */
+                "If-Match": string;
+            };
+            path: {
+                draft: string;
+                skill: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Merged"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CarriedOn"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            412: components["responses"]["Stale"];
+            413: components["responses"]["TooLarge"];
+            415: components["responses"]["MediaType"];
+            428: components["responses"]["PreconditionRequired"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    draft_card_rename_post: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag that was read, such as "v3". */
+                "If-Match": string;
+            };
+            path: {
+                draft: string;
+                skill: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Renamed"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CarriedOn"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            412: components["responses"]["Stale"];
+            413: components["responses"]["TooLarge"];
+            415: components["responses"]["MediaType"];
+            428: components["responses"]["PreconditionRequired"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    draft_card_split_post: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag that was read, such as "v3". */
+                "If-Match": string;
+            };
+            path: {
+                draft: string;
+                skill: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Split"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CarriedOn"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            412: components["responses"]["Stale"];
+            413: components["responses"]["TooLarge"];
+            415: components["responses"]["MediaType"];
+            428: components["responses"]["PreconditionRequired"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
     draft_checks_get: {
         parameters: {
             query?: never;
@@ -4479,6 +5618,122 @@ export interface operations {
             406: components["responses"]["NotAcceptable"];
             409: components["responses"]["Conflict"];
             415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    draft_map_get: {
+        parameters: {
+            query?: {
+                /** @description The edition to compare with; absent: the newest. */
+                number?: number;
+            };
+            header?: {
+                /** @description The ETag that the asker has: 304 where nothing changed. */
+                "If-None-Match"?: string;
+            };
+            path: {
+                draft: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Map"];
+                };
+            };
+            /** @description Not changed */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    draft_outline_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                draft: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OutlineInDraft"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    draft_outline_put: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag that was read, such as "v3". */
+                "If-Match": string;
+            };
+            path: {
+                draft: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Outline"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OutlineInDraft"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            412: components["responses"]["Stale"];
+            413: components["responses"]["TooLarge"];
+            415: components["responses"]["MediaType"];
+            428: components["responses"]["PreconditionRequired"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
         };
@@ -4626,6 +5881,113 @@ export interface operations {
             405: components["responses"]["Method"];
             406: components["responses"]["NotAcceptable"];
             409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    edition_draft_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                number: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Draft"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    edition_map_get: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description The ETag that the asker has: 304 where nothing changed. */
+                "If-None-Match"?: string;
+            };
+            path: {
+                number: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Map"];
+                };
+            };
+            /** @description Not changed */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    edition_withdraw_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                number: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Withdrawal"];
+            };
+        };
+        responses: {
+            /** @description Done */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            413: components["responses"]["TooLarge"];
             415: components["responses"]["MediaType"];
             429: components["responses"]["TooMany"];
             503: components["responses"]["Unavailable"];
@@ -6024,7 +7386,10 @@ export interface operations {
     };
     sheet_page_get: {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description For whom an account asks that asks for several, where no X-Member says so. */
+                member?: string;
+            };
             header?: never;
             path: {
                 lesson: string;
@@ -7049,6 +8414,111 @@ export interface operations {
             503: components["responses"]["Unavailable"];
         };
     };
+    student_letter_get: {
+        parameters: {
+            query?: {
+                /** @description Absent: one that she has a place in. */
+                class?: string;
+            };
+            header?: never;
+            path: {
+                student: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Letter"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    student_letter_page_get: {
+        parameters: {
+            query?: {
+                /** @description Absent: one that she has a place in. */
+                class?: string;
+                /** @description For whom an account asks that asks for several, where no X-Member says so. */
+                member?: string;
+            };
+            header?: never;
+            path: {
+                student: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page for print */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/html": string;
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    one_student_map_get: {
+        parameters: {
+            query?: {
+                /** @description Absent: one that she has a place in. */
+                class?: string;
+            };
+            header?: never;
+            path: {
+                student: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StudentMap"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
     student_mass_get: {
         parameters: {
             query?: never;
@@ -7066,6 +8536,44 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Mass"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    student_path_get: {
+        parameters: {
+            query?: {
+                /** @description Absent: one that she has a place in. */
+                class?: string;
+                /** @description Absent: of the term of today, or of the last one. */
+                first?: string;
+                /** @description Absent: of that term. At most 366 days. */
+                last?: string;
+            };
+            header?: never;
+            path: {
+                student: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Path"];
                 };
             };
             400: components["responses"]["Invalid"];
@@ -7546,6 +9054,73 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["EditionOn"];
                 };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    studio_held_back_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                studio: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewHeldBack"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AdoptionList"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            413: components["responses"]["TooLarge"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    studio_held_back_edition_delete: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                number: number;
+                studio: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             400: components["responses"]["Invalid"];
             401: components["responses"]["SignedOut"];
