@@ -23,7 +23,8 @@ NOBODY = "00000000-0000-4000-8000-000000000000"
 # Of each one somebody has asked whether an assistant could read a mass out of the answers.
 PARAMETERS = {
     *("about", "after", "class", "confirm", "confirmed", "cursor", "dry_run", "first", "last"),
-    *("lesson", "limit", "member", "number", "on", "open", "role", "since", "skill", "student", "what"),
+    *("lesson", "limit", "member", "number", "on", "open", "role", "since", "skill", "student"),
+    *("term", "what"),
 }
 SHARED = {"skill_id", "edition", "term"}
 # What is of a token or of a browser alone.
