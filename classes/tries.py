@@ -7,7 +7,7 @@ from datetime import date, datetime, time
 from itertools import combinations
 from uuid import UUID
 
-from django.db.models import Exists, F, OuterRef, Q
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from accounts.models import Member, MemberStudio
 from accounts.scope import Scope, Unknown
@@ -122,7 +122,7 @@ def of_student(
         raise Unknown("no such child")
     asked = {"skill__key": skill, "role": role, "local_date__gte": since}
     given = {name: said for name, said in asked.items() if said is not None}
-    return _logged(scope, _counted(scope).filter(student_id=student_id, **given))
+    return _logged(scope, rows_that_count(scope).filter(student_id=student_id, **given))
 
 
 def of_lesson(scope: Scope, *, lesson_id: UUID, around: date) -> tuple[Logged, ...]:
@@ -131,7 +131,7 @@ def of_lesson(scope: Scope, *, lesson_id: UUID, around: date) -> tuple[Logged, .
     Raises `Unknown`.
     """
     lessons.find(scope, lesson_id=lesson_id, around=around)
-    rows = _counted(scope).filter(lesson_id=lesson_id)
+    rows = rows_that_count(scope).filter(lesson_id=lesson_id)
     seen = visible(scope, student_ids=rows.values("student_id"))
     return tuple(one for one in _logged(scope, rows) if one.row.student_id in seen)
 
@@ -181,7 +181,7 @@ def flagged(scope: Scope, *, tries: Sequence[Logged]) -> tuple[Logged, ...]:
     return tuple(replace(one, flags=found[one.row.id]) for one in tries)
 
 
-def _counted(scope):
+def rows_that_count(scope: Scope) -> QuerySet[Attempt]:
     """The rows that count: no later revision of the attempt, and not taken back."""
     later = Attempt.objects.filter(
         Q(revision__gt=OuterRef("revision"))

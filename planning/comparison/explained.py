@@ -1,0 +1,70 @@
+"""What may explain a difference between studios, to be said before any figure of it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from statistics import fmean
+from uuid import UUID
+
+from planning.comparison.gathered import Gathered
+from planning.comparison.logged import Logging, Strict
+from planning.comparison.policy import LEAST_YEARS
+
+YEAR = 365.25
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """Of one studio: the lessons without entries, how it `says` more or fewer tries were not
+    clean, and by how many years its children are older, and longer at the school, than those of
+    the others; None where that is not worth a word. `others_differ`: one of the others logs more
+    or fewer as not clean.
+    """
+
+    without_entries: int
+    says: str | None
+    others_differ: bool
+    older: float | None
+    longer: float | None
+
+
+def covariates(found: Gathered) -> dict[UUID, tuple[float, float]]:
+    """Years of age and years at the school of the children of one studio who are there at the end,
+    as far as their birth month is known.
+    """
+    on = found.as_of.date()
+    return {
+        id_: ((on - place.born).days / YEAR, (on - place.joined_on).days / YEAR)
+        for id_, place in found.home.items()
+        if place.born and place.held_on(found.last)
+    }
+
+
+def explanations(
+    found: Gathered, logs: Mapping[UUID, Logging], strict: Mapping[UUID, Strict]
+) -> dict[UUID, Explanation]:
+    """What may explain the figures of each studio of which there are any."""
+    enough = {id_ for id_, log in logs.items() if log.enough}
+    known = [
+        (found.home[id_].studio_id, years)
+        for id_, years in covariates(found).items()
+        if found.home[id_].studio_id in enough
+    ]
+    return {
+        id_: Explanation(
+            without_entries=logs[id_].lessons_held - logs[id_].lessons_with_entries,
+            says=strict[id_].says,
+            others_differ=any(strict[other].says for other in enough - {id_}),
+            older=_difference(known, id_, 0),
+            longer=_difference(known, id_, 1),
+        )
+        for id_ in enough
+    }
+
+
+def _difference(known, studio_id, which):
+    here = [years[which] for id_, years in known if id_ == studio_id]
+    others = [years[which] for id_, years in known if id_ != studio_id]
+    if not here or not others:
+        return None
+    difference = fmean(here) - fmean(others)
+    return difference if abs(difference) >= LEAST_YEARS else None
