@@ -18,6 +18,7 @@ from curriculum.cards import CardView, views
 from curriculum.checks import Curriculum, curriculum_of, read_document
 from curriculum.models import Adoption, Card, Edition, Skill, Succession
 from curriculum.parts import outline_of
+from curriculum.successions import steps
 from curriculum.writing import one_at_a_time
 
 ALWAYS = date(2000, 1, 1)  # a studio's first edition also holds for tries of before
@@ -207,8 +208,8 @@ def said(scope: Scope, *, number: int) -> dict:
 
 def said_by(edition: Edition) -> dict:
     """This will write what an edition says as a document of curriculum/1."""
-    steps = Succession.objects.filter(edition=edition)
-    pairs = sorted(steps.values_list("from_skill__key", "to_skill__key"))
+    rows = Succession.objects.filter(edition=edition)
+    pairs = sorted(rows.values_list("from_skill__key", "to_skill__key"))
     document = {
         "format": "curriculum/1",
         "name": edition.name,
@@ -311,20 +312,19 @@ def in_use(scope: Scope, *, studio_id: UUID, on: date) -> EditionInUse | None:
         families=dict(edition.families),
         cards=views({key: document for key, _, document in rows}),
         skill_ids={key: skill_id for key, skill_id, _ in rows},
-        succession=frozenset(
-            Succession.objects.filter(
-                school_id=scope.school_id,
-                edition__number__lte=edition.number,
-                edition__withdrawn_at__isnull=True,
-            ).values_list("from_skill__key", "to_skill__key")
-        ),
+        succession=steps(scope, until=edition.number),
     )
 
 
-def newest_number(scope: Scope) -> int | None:
-    """This will find the number of the newest published edition that was not withdrawn."""
-    newest = _newest(scope)
-    return newest.number if newest else None
+def newest_number(scope: Scope, *, before: int | None = None) -> int | None:
+    """This will find the number of the newest published edition that was not withdrawn.
+
+    With `before` only those of lower numbers count.
+    """
+    rows = _published(scope).filter(withdrawn_at__isnull=True)
+    if before is not None:
+        rows = rows.filter(number__lt=before)
+    return rows.aggregate(newest=Max("number"))["newest"]
 
 
 def editions(scope: Scope, *, at: datetime) -> tuple[EditionView, ...]:
@@ -358,7 +358,7 @@ def document(scope: Scope, *, number: int) -> dict:
     """
     edition = need(scope, number)
     rows = edition.cards.order_by("position").values_list("skill__key", "skill_id", "document")
-    steps = Succession.objects.filter(edition=edition).values_list(
+    pairs = Succession.objects.filter(edition=edition).values_list(
         "from_skill__key", "to_skill__key"
     )
     return {
@@ -370,7 +370,7 @@ def document(scope: Scope, *, number: int) -> dict:
         "cards": [
             {"skill": key, "skill_id": skill_id, "document": card} for key, skill_id, card in rows
         ],
-        "successions": [{"from_key": one, "to_key": other} for one, other in sorted(steps)],
+        "successions": [{"from_key": one, "to_key": other} for one, other in sorted(pairs)],
     }
 
 

@@ -1,10 +1,13 @@
-"""Rename, split, merge: one skill of a document is carried on by others.
+"""Rename, split, merge: one skill is carried on by others, and tries count forward.
 
-What is written here is a document's succession and the needs of its other cards; tries count
-forward by the succession once it is published. Documents are of the format curriculum/1.
+In a document what is written is its succession and the needs of its other cards. Documents are of
+the format curriculum/1.
 """
 
 from collections.abc import Mapping, Sequence
+
+from accounts.scope import Scope
+from curriculum.models import Succession
 
 MOST_PARTS = 30  # that one all_of may hold
 WAYS = ("ways_in", "shapes", "ways_out")
@@ -41,6 +44,21 @@ def carried_on(
     succession = [{"from": one, "to": other} for one, other in dict.fromkeys(steps) if one != other]
     said = {name: value for name, value in document.items() if name != "succession"}
     return said | {"skills": skills} | ({"succession": succession} if succession else {})
+
+
+def steps(scope: Scope, *, after: int = 0, until: int | None = None) -> frozenset[tuple[str, str]]:
+    """This will find the successions of the editions that stand, as pairs of skill keys.
+
+    They are of numbers above `after`, and up to `until` (None: all later ones).
+    """
+    rows = Succession.objects.filter(
+        school_id=scope.school_id,
+        edition__number__gt=after,
+        edition__withdrawn_at__isnull=True,
+    )
+    if until is not None:
+        rows = rows.filter(edition__number__lte=until)
+    return frozenset(rows.values_list("from_skill__key", "to_skill__key"))
 
 
 def _asking(card, skill, heirs):
