@@ -16,9 +16,11 @@ from django.apps import apps
 from django.core.management import call_command
 from django.test import TestCase, override_settings
 
+from accounts.scope import scope_of
 from classes.models import Attempt, Attendance, Enrolment, Fall, Measurement
 from demo import files
 from demo.term import TUESDAY_CLASS, lesson_day
+from planning.comparison import comparison
 from tests.planning.read_aloud import assert_fit_to_read_aloud
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -179,6 +181,23 @@ class DemoTests(TestCase):
             student__identity__given_name="Sunniva", kind="height_cm"
         ).order_by("on")
         assert [row.value for row in heights] == [118, 121]
+
+    def test_a_half_kept_log_is_refused_and_a_strict_one_explained(self):
+        head = scope_of(school=files.SCHOOL, member=files.HEAD, on=TONIGHT)
+        found = comparison(head, at=TODAY)
+        half, strict, fair = found.studios
+        assert [one.name for one in found.studios] == [
+            "Brackfold Mill",
+            "Far Orrow Hall",
+            "Sellane Harbour",
+        ]
+        assert half.logging.sentences[0].startswith("About half of the lessons have entries:")
+        assert half.reached.share is None
+        assert half.strictness.says == "fewer"
+        assert strict.strictness.says == "more"
+        assert strict.strictness.sentence.startswith("Far Orrow Hall logs more “shaky”")
+        assert strict.reached.sentence.startswith("It logs more tries as not clean")
+        assert (fair.logging.enough, fair.strictness.says) == (True, None)
 
     def test_one_correction_changes_a_group_and_why_says_it(self):
         text, _ = self.sheet()
