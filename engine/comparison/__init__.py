@@ -6,7 +6,7 @@ Each part is one standard estimator on plain arrays; what they are put together 
 
 from engine.comparison.levels import Levels, adjusted, comparable, without_difficulty
 from engine.comparison.pooling import Pooled, between_variance, distances, pooled
-from engine.comparison.shares import Z_95, Z_998, funnel_limit, funnel_limits, wilson
+from engine.comparison.shares import Z_95, Z_998, funnel_limit, funnel_limits, wilson, within_funnel
 from engine.comparison.strictness import Strictness, strictness
 from engine.comparison.survival import Curve, kaplan_meier, log_rank
 
@@ -28,5 +28,6 @@ __all__ = [
     "pooled",
     "strictness",
     "wilson",
+    "within_funnel",
     "without_difficulty",
 ]

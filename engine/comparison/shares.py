@@ -52,6 +52,15 @@ def funnel_limits(target: float, n: int, within: float) -> tuple[float, float]:
     return funnel_limit(target, n, tail), funnel_limit(target, n, 1 - tail)
 
 
+def within_funnel(successes: int, n: int, target: float, within: float) -> bool:
+    """Whether chance alone, with probability `within` in all, gives so many of n.
+
+    The limits lie between counts; the count above each is the last that its tail gives.
+    """
+    low, high = (math.ceil(limit * n - 1e-9) for limit in funnel_limits(target, n, within))
+    return low <= successes <= high
+
+
 def _binomial(successes: int, n: int, share: float) -> float:
     log_ways = math.lgamma(n + 1) - math.lgamma(successes + 1) - math.lgamma(n - successes + 1)
     return math.exp(log_ways + successes * math.log(share) + (n - successes) * math.log1p(-share))

@@ -6,7 +6,7 @@ from uuid import UUID
 
 import numpy as np
 
-from engine.comparison import Z_95, Z_998, funnel_limits, strictness, wilson
+from engine.comparison import Z_95, Z_998, strictness, wilson, within_funnel
 from engine.readiness.parameters import OUTCOMES, SPOTS
 from planning.comparison import words
 from planning.comparison.gathered import Gathered
@@ -119,7 +119,7 @@ def logging(found: Gathered) -> dict[UUID, Logging]:
             "lessons_held": counts[1],
             "lessons_with_entries": counts[0],
             "with_entries": _share(*counts) if counts[1] else None,
-            "within_chance": _within(*counts, target) if counts[1] else None,
+            "within_chance": within_funnel(*counts, target, CHANCE) if counts[1] else None,
             "children": len(children[studio.id]) if told else None,
             "tries": total if told else None,
             "tries_for_each": round(total / on_list, 2) if told and on_list else None,
@@ -139,11 +139,6 @@ def logging(found: Gathered) -> dict[UUID, Logging]:
 def _share(part, whole):
     low, high = wilson(part, whole)
     return Share(round(part / whole, 3), round(low, 3), round(high, 3))
-
-
-def _within(part, whole, target):
-    low, high = funnel_limits(target, whole, CHANCE)
-    return low <= part / whole <= high
 
 
 def _by_spot(found):

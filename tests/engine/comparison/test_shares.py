@@ -3,7 +3,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from engine.comparison import Z_95, Z_998, funnel_limit, funnel_limits, wilson
+from engine.comparison import (
+    Z_95,
+    Z_998,
+    funnel_limit,
+    funnel_limits,
+    wilson,
+    within_funnel,
+)
 from tests.engine.comparison.twins import facts
 
 
@@ -52,6 +59,19 @@ def test_funnel_limits_interpolate_the_quantiles_of_the_reference_library(target
     assert max(0, r - 1) - 1e-6 <= limit <= r + 1e-6
 
 
+@given(
+    st.integers(1, 60).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))),
+    st.floats(0.01, 0.99),
+)
+def test_what_chance_gives_is_neither_tail_of_the_reference_library(counts, target):
+    successes, n = counts
+    few, many = stats.binom.cdf(successes, n, target), stats.binom.sf(successes - 1, n, target)
+    if min(abs(few - 0.001), abs(many - 0.001)) > 1e-9:
+        assert within_funnel(successes, n, target, 0.998) == (min(few, many) > 0.001)
+
+
 @pytest.mark.parametrize("target", [0.0, 1.0])
 def test_where_everything_is_alike_chance_gives_nothing_else(target):
     assert funnel_limits(target, 12, 0.998) == (target, target)
+    assert within_funnel(int(12 * target), 12, target, 0.998)
+    assert not within_funnel(6, 12, target, 0.998)
