@@ -1,0 +1,73 @@
+"""At the desk: staff comes and goes, and no form loses what was written."""
+
+from playwright.sync_api import expect
+
+from tests.browser.conftest import sign_in
+from tests.browser.world import HEAD, TEACHER
+
+ASKED = "() => fetch('/api/v1/me').then((answer) => answer.status)"
+PASSWORD = "nine slow otters drift"  # noqa: S105, of a school that lasts as long as this test
+
+
+def test_whose_access_is_taken_away_is_refused_at_once(phones, server):
+    head, hers = phones(), phones()
+    sign_in(head, server, HEAD)
+    head.goto("/staff")
+    head.get_by_text("Take somebody on").click()
+    head.get_by_label("Name").fill("Nell Q.")
+    make = head.get_by_role("button", name="Take her on and make her link")
+    make.click()
+    expect(head.get_by_text("missing: at which studios")).to_be_visible()
+    head.get_by_label("Sellane Harbour").check()
+    make.click()
+    link = head.get_by_label("Link for Nell Q.")
+
+    hers.goto(link.input_value())
+    hers.get_by_label("Email").fill("nell@orrowmere.example")
+    hers.get_by_label("Password").fill(PASSWORD)
+    hers.get_by_role("button", name="Use the invitation").click()
+    expect(hers.get_by_role("heading", name="Today")).to_be_visible()
+    assert hers.evaluate(ASKED) == 200
+
+    head.get_by_role("link", name="Nell Q.").click()
+    head.get_by_text("Take her access away").click()
+    revoke = head.get_by_role("button", name="Take it away")
+    revoke.click()
+    expect(head.get_by_text("This is not her name.")).to_be_visible()
+    assert hers.evaluate(ASKED) == 200
+    head.get_by_label("To be sure").fill("nell q.")
+    revoke.click()
+    expect(head.get_by_text("taken away on")).to_be_visible()
+    assert hers.evaluate(ASKED) == 401
+
+
+def test_what_was_written_stays_until_it_is_taken(phone, server):
+    page = phone
+    sign_in(page, server, TEACHER)
+    page.goto(f"/classes/{server.world['klass']}/children")
+    page.get_by_text("Somebody new").click()
+    name, height = page.get_by_label("Given name"), page.get_by_label("Height (cm)")
+    name.fill("Ilse")
+    height.fill("12,5")
+    add = page.get_by_role("button", name="Add her")
+    add.click()
+    # The server says what is missing, at its field.
+    year = page.get_by_label("Year of birth")
+    expect(year).to_have_attribute("aria-invalid", "true")
+    year.fill("2017")
+    page.get_by_label("Month of birth").select_option(label="March")
+
+    server.stop()
+    add.click()
+    expect(page.get_by_text("NOT saved. Nobody answered")).to_be_visible()
+    expect(name).to_have_value("Ilse")
+    server.start()
+    add.click()
+    question = page.get_by_text("is the decimal point misplaced (125.0 cm)?")
+    expect(question).to_be_visible()
+    height.fill("125")
+    add.click()
+    page.get_by_role("link", name="Ilse").click()
+    expect(page.get_by_role("heading", name="Ilse")).to_be_visible()
+    expect(page.get_by_text("125 cm")).to_be_visible()
+    expect(page.get_by_text("Mass")).to_have_count(0)
