@@ -28,7 +28,9 @@ export const DESK = {
   classes: '/classes',
   klass: '/classes/:klass',
   roster: '/classes/:klass/children',
+  progress: '/classes/:klass/progress',
   record: '/children/:student',
+  path: '/children/:student/path',
 } as const
 
 /** Every page of the client. */

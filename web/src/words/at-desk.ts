@@ -4,6 +4,7 @@
  */
 import { classes } from './en/classes'
 import { desk } from './en/desk'
+import { progress } from './en/progress'
 import { record } from './en/record'
 import { school } from './en/school'
 import { staff } from './en/staff'
@@ -11,6 +12,7 @@ import { staff } from './en/staff'
 export const atDesk = {
   classes,
   desk,
+  progress,
   record,
   school,
   staff,
