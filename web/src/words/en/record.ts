@@ -61,6 +61,7 @@ export const record = {
     lifting: 'lifting and being lifted',
     mass: 'the recording of a mass',
   },
+  shortKinds: { hands_on: 'hands-on spotting', lifting: 'lifting', mass: 'a mass on record' },
   agreedOn: 'Agreed on',
   agreedLine: (kind: string, day: string) => `${kind}: agreed on ${day}`,
   withdrawnLine: (kind: string, agreed: string, day: string) =>
