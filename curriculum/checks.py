@@ -9,6 +9,7 @@ import json
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from accounts.faults import BadDocument, Fault
@@ -153,8 +154,14 @@ def _pose_faults(document, skills):
         if strangers := list(_strangers(place, card, skills[key])):
             yield from strangers
             continue
-        for one in pose.faults(pose.pose_of(card["pose"]), lifted=skills[key].lifted):
+        for one in _misplaced(json.dumps(card["pose"]), skills[key].lifted):
             yield Fault(f"{place}/{one.figure}" + (f"/{one.key}" if one.key else ""), one.sentence)
+
+
+@lru_cache(maxsize=2048)
+def _misplaced(text, lifted):
+    """Of a whole draft one pose is new at a time, and poses are most of the work."""
+    return pose.faults(pose.pose_of(json.loads(text)), lifted=lifted)
 
 
 def _strangers(place, card, skill):
