@@ -248,6 +248,23 @@ export interface paths {
         patch: operations["one_closure_patch"];
         trace?: never;
     };
+    "/api/v1/comparison": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description The studios in one term: first how much and how strictly is logged, and where that is enough what their children have reached; a figure never stands without its sentence. */
+        get: operations["comparison_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/drafts": {
         parameters: {
             query?: never;
@@ -389,6 +406,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/drafts/{draft}/difference": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description What a draft changes in an edition, without one in the newest that stands. */
+        get: operations["draft_difference_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/drafts/{draft}/map": {
         parameters: {
             query?: never;
@@ -484,6 +518,23 @@ export interface paths {
         };
         /** @description What a published edition says of one skill. */
         get: operations["one_card_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/editions/{number}/difference": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description What an edition changes in another, without one in the last before it that stands. */
+        get: operations["edition_difference_get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -2115,6 +2166,16 @@ export interface components {
             warnings: components["schemas"]["CardFinding"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        CardDifference: {
+            skill: string;
+            name: string;
+            /** @enum {string} */
+            what: "new" | "changed" | "renamed" | "carries_on" | "gone";
+            /** @description The skills of before that it carries on. */
+            was: string[];
+            changes: components["schemas"]["ChangeInWords"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         CardFault: {
             see: string;
             say: string;
@@ -2195,6 +2256,16 @@ export interface components {
             role: string | null;
             comes: string[];
             goes: string[];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ChangeInWords: {
+            /** @enum {string} */
+            kind: "name" | "family" | "order" | "succession" | "needs" | "roles" | "loads" | "criterion" | "measure" | "limit" | "lifted" | "spot" | "way" | "text" | "picture";
+            /** @description In lower case, under the name of the card. */
+            sentence: string;
+            /** @description What it was in full; null where nothing was. */
+            before: string | null;
+            after: string | null;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Checks: {
@@ -2304,12 +2375,53 @@ export interface components {
             rows: components["schemas"]["Closure"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        Compared: {
+            /** @description Null where no terms are entered: the last year. */
+            term: components["schemas"]["Term"] | null;
+            /** Format: date-time */
+            as_of: string;
+            /** @description How to read it, or why there is nothing to put side by side. */
+            sentence: string;
+            /** @description By name; never by a figure. */
+            studios: components["schemas"]["ComparedStudio"][];
+            /** @description By name: those that most children began. */
+            skills: components["schemas"]["ComparedSkill"][];
+            notes: string[];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ComparedSkill: {
+            skill: string;
+            name: string;
+            /** @enum {string} */
+            role: "solo" | "partner" | "base" | "flyer" | "spotter" | "front" | "middle" | "back";
+            /** @description By name. */
+            studios: components["schemas"]["StudioTime"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        ComparedStudio: {
+            /** Format: uuid */
+            studio: string;
+            name: string;
+            logging: components["schemas"]["StudioLogging"];
+            strictness: components["schemas"]["StudioStrictness"];
+            reached: components["schemas"]["StudioReached"];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         Difference: {
             /** @description The newest edition, null when there is none. */
             number: number | null;
             added: string[];
             changed: string[];
             gone: string[];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        DifferenceInWords: {
+            /** @description The edition compared with; null for none. */
+            number: number | null;
+            /** @description What changed beside the cards. */
+            outline: components["schemas"]["ChangeInWords"][];
+            /** @description In teaching order, then those that are gone. */
+            cards: components["schemas"]["CardDifference"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Draft: {
@@ -2387,6 +2499,21 @@ export interface components {
         /** @description The ids in the order sent; what stood already keeps its id. */
         EnteredRows: {
             rows: components["schemas"]["EnteredRow"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        EntriesShare: {
+            /**
+             * Format: double
+             * @description Of the lessons held, from 0 to 1.
+             */
+            share: number;
+            /**
+             * Format: double
+             * @description The limits between which it is known at 95 %.
+             */
+            low: number;
+            /** Format: double */
+            high: number;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Event: {
@@ -3930,6 +4057,18 @@ export interface components {
             into: components["schemas"]["Heir"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        SpotShare: {
+            /** @enum {string} */
+            spot: "hands_on" | "hands_near" | "none";
+            /** @description Null where fewer than five children had any. */
+            tries: number | null;
+            /**
+             * Format: double
+             * @description The share of them that was clean, from 0 to 1.
+             */
+            clean: number | null;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         StaffLoaded: {
             /** @description How the headers were understood. */
             mapping: string;
@@ -4042,6 +4181,101 @@ export interface components {
         /** @description An object of named fields; a name that it does not know is an error. */
         StudioList: {
             rows: components["schemas"]["Studio"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        StudioLogging: {
+            lessons_held: number;
+            lessons_with_entries: number;
+            /** @description Null while no lesson was held. */
+            with_entries: components["schemas"]["EntriesShare"] | null;
+            /** @description Whether chance alone gives that beside all studios together. */
+            within_chance: boolean | null;
+            /** @description Null where they are fewer than five. */
+            children: number | null;
+            tries: number | null;
+            /**
+             * Format: double
+             * @description Tries for each child on the list of a lesson with entries.
+             */
+            tries_for_each: number | null;
+            /**
+             * Format: double
+             * @description The share of tries that were seen several at once, or summed up afterwards.
+             */
+            at_once: number | null;
+            /** @description How many people entered any. */
+            loggers: number;
+            /** @description One of them entered all or nearly all. */
+            by_one: boolean;
+            by_spot: components["schemas"]["SpotShare"][];
+            /** @description Whether anything is said of what its children have reached. */
+            enough: boolean;
+            sentences: string[];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        StudioReached: {
+            /**
+             * Format: double
+             * @description Of the skills tried this term the share that needs no spot, from 0 to 1, drawn towards all studios together. Null where there is too little to say it fairly.
+             */
+            share: number | null;
+            /**
+             * Format: double
+             * @description The limits between which it is known at 95 %.
+             */
+            low: number | null;
+            /** Format: double */
+            high: number | null;
+            /**
+             * Format: double
+             * @description How much of its own distance from the others it keeps, 0 to 1.
+             */
+            own: number | null;
+            within_chance: boolean | null;
+            sentence: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        StudioStrictness: {
+            /**
+             * Format: double
+             * @description How much higher the share of clean is here than elsewhere for the same skills, roles and spots, from -1 to 1. Null where there is too little to say it fairly.
+             */
+            clean: number | null;
+            /**
+             * Format: double
+             * @description The limits between which it is known at 95 %.
+             */
+            low: number | null;
+            /** Format: double */
+            high: number | null;
+            /**
+             * @description It logs more or fewer as not clean than chance gives.
+             * @enum {string|null}
+             */
+            says: "more" | "fewer" | null;
+            sentence: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        StudioTime: {
+            /** Format: uuid */
+            studio: string;
+            name: string;
+            /** @description Who began it this term; nobody is told of under five. */
+            children: number;
+            /**
+             * Format: double
+             * @description Weeks until half of them were seen clean with no spot. Null: not yet half.
+             */
+            median: number | null;
+            /**
+             * Format: double
+             * @description Its limits at 95 %. Null: longer than can be seen yet.
+             */
+            low: number | null;
+            /** Format: double */
+            high: number | null;
+            within_chance: boolean;
+            sentence: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Succession: {
@@ -5135,6 +5369,38 @@ export interface operations {
             503: components["responses"]["Unavailable"];
         };
     };
+    comparison_get: {
+        parameters: {
+            query?: {
+                /** @description Without it the last that has begun. */
+                term?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Compared"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
     drafts_get: {
         parameters: {
             query?: never;
@@ -5622,6 +5888,40 @@ export interface operations {
             503: components["responses"]["Unavailable"];
         };
     };
+    draft_difference_get: {
+        parameters: {
+            query?: {
+                /** @description The edition to compare with. */
+                number?: number;
+            };
+            header?: never;
+            path: {
+                draft: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DifferenceInWords"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
     draft_map_get: {
         parameters: {
             query?: {
@@ -5873,6 +6173,40 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content?: never;
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    edition_difference_get: {
+        parameters: {
+            query?: {
+                /** @description The edition to compare with. */
+                number?: number;
+            };
+            header?: never;
+            path: {
+                number: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DifferenceInWords"];
+                };
             };
             400: components["responses"]["Invalid"];
             401: components["responses"]["SignedOut"];
