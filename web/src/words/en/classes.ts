@@ -2,6 +2,7 @@ export const classes = {
   title: 'Classes',
   about: 'Weekly classes, their times, and the children in them.',
   none: 'No class yet.',
+  noPlace: 'First a head teacher says on the page “School” where you teach.',
   weekdays: {
     Monday: 'Monday',
     Tuesday: 'Tuesday',
