@@ -4,7 +4,12 @@ import { along, LEVELS, picture, type Help, type SkillPath } from './picture'
 import { begunSaid, nowSaid, pictured, rows, triesSaid } from './told'
 
 const DAYS = { first: '2026-08-17', last: '2026-12-29' }
-const SAYS = { not_yet: 'not started', hands_on: 'with hands on', hands_near: 'with hands near', no_spot: 'with no spot' }
+const SAYS = {
+  not_yet: 'not started',
+  hands_on: 'with hands on',
+  hands_near: 'with hands near',
+  no_spot: 'with no spot',
+}
 
 function reading(on: string, help: Help | null, percent: number | null = null) {
   return { on, help, says: help ? SAYS[help] : 'there', word: 'on the way', percent }
@@ -33,7 +38,7 @@ const HABIT: SkillPath = {
   ...LEAN,
   habit: true,
   at_first: null,
-  evenings: [{ reading: reading('2026-09-15', null), tries: [{ ...TRY, outcome: 'clean', spot: 'none' }] }],
+  evenings: [{ reading: reading('2026-09-15', null), tries: [{ ...TRY, outcome: 'clean' }] }],
   at_last: reading('2026-11-26', null),
 }
 

@@ -20,6 +20,7 @@ export const progress = {
     not_yet: 'not yet',
   },
   tries: 'tries',
+  pictures: 'Help needed, and tries',
   keyHelp:
     'The line tells the help that was most probably needed after each evening, from what was ' +
     'logged; the ring is where it stands. Below it is each try.',
@@ -63,6 +64,7 @@ export const progress = {
   notUp: 'Not up',
   alwaysBase: 'Always base',
   nobody: 'nobody',
+  nobodyHere: 'Nobody has a place in this class today.',
   names: (names: readonly string[]) => new Intl.ListFormat('en-GB').format(names),
   holidays: 'What went in the holidays',
   noHolidays: 'There was no break of two weeks.',
