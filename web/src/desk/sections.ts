@@ -9,12 +9,16 @@ export interface Section {
   readonly about: string
 }
 
+/** Stands in an address for the number of the newest edition in use. */
+const IN_USE = 'in-use'
+
 /** None for an assistant. */
 export function sections(role: Member['role']): Section[] {
   if (!hasDesk(role)) return []
-  const { classes, staff, school } = atDesk
+  const { classes, map, staff, school } = atDesk
   const all = [
     { href: href('classes'), text: classes.title, about: classes.about },
+    { href: href('editionMap', { edition: IN_USE }), text: map.title, about: map.about },
     { href: href('staff'), text: staff.title, about: staff.about },
   ]
   if (role !== 'head_teacher') return all

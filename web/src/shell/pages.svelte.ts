@@ -17,6 +17,8 @@ export interface PageProps {
   readonly student: string
   readonly colleague: string
   readonly klass: string
+  readonly edition: string
+  readonly draft: string
 }
 
 export const NOWHERE: PageProps = {
@@ -25,6 +27,8 @@ export const NOWHERE: PageProps = {
   student: '',
   colleague: '',
   klass: '',
+  edition: '',
+  draft: '',
 }
 
 type Shown = Component<PageProps>

@@ -28,9 +28,13 @@ export const DESK = {
   classes: '/classes',
   klass: '/classes/:klass',
   roster: '/classes/:klass/children',
+  classMap: '/classes/:klass/map',
   progress: '/classes/:klass/progress',
   record: '/children/:student',
+  studentMap: '/children/:student/map',
   path: '/children/:student/path',
+  editionMap: '/curriculum/editions/:edition/map',
+  draftMap: '/curriculum/drafts/:draft/map',
 } as const
 
 /** Every page of the client. */

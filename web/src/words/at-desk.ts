@@ -4,6 +4,7 @@
  */
 import { classes } from './en/classes'
 import { desk } from './en/desk'
+import { map } from './en/map'
 import { progress } from './en/progress'
 import { record } from './en/record'
 import { school } from './en/school'
@@ -12,6 +13,7 @@ import { staff } from './en/staff'
 export const atDesk = {
   classes,
   desk,
+  map,
   progress,
   record,
   school,
