@@ -7,7 +7,7 @@ DEMO ?= 1
 SERVE ?= 1
 PORT ?= 8000
 
-.PHONY: setup web run stack test web-test browser lint openapi rights fuzz bench mutants lock
+.PHONY: setup web run stack test deep web-test browser lint openapi rights fuzz bench mutants lock
 
 # uv installs in seconds; where it cannot be had or fails, pip does the same more slowly.
 define sync
@@ -70,6 +70,10 @@ stack: setup web
 
 test: .venv/dev.ready
 	@$(PY) -m pytest -q -n 2 --dist loadfile --no-loadscope-reorder
+
+# The same with the many random cases where the suite has few.
+deep: .venv/dev.ready
+	@DEEP=1 $(PY) -m pytest -q -n 2 --dist loadfile --no-loadscope-reorder
 
 # The client's own tests; its types are those of the contract, its packages come from anywhere.
 web-test: web/node_modules/.package-lock.json

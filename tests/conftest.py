@@ -2,10 +2,32 @@
 
 from pathlib import Path
 
+import pytest
+from hypothesis import HealthCheck, settings
+
+from tests.depth import DEEP
+
 HERE = Path(__file__).parent
 # Begun first, so that no worker is left with a long file when the other has nothing to do.
 LONG = ("processes/test_jobs.py", "processes/test_batches.py", "api/test_bad_inputs.py")
 LONG += ("api/test_rights.py",)
+
+# No test fails for the machine being slow.
+patient = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile("suite", patient, max_examples=25, derandomize=True)
+settings.register_profile("deep", patient, max_examples=500, print_blob=True)
+settings.load_profile("deep" if DEEP else "suite")
+
+
+@pytest.fixture(autouse=True, scope="session")
+def quickly_hashed():
+    """How much work it is to guess a password is no matter of a test."""
+    from django.contrib.auth.hashers import Argon2PasswordHasher
+
+    with pytest.MonkeyPatch.context() as patched:
+        for cost, least in (("time_cost", 1), ("memory_cost", 8), ("parallelism", 1)):
+            patched.setattr(Argon2PasswordHasher, cost, least)
+        yield
 
 
 def pytest_collection_modifyitems(items):

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from planning.sheet import as_html, as_text
@@ -57,7 +57,6 @@ def test_another_mass_inside_the_same_decision_changes_no_byte(name, by):
     assert b"Group 2" in said[0]
 
 
-@settings(max_examples=25, deadline=None)
 @given(st.fixed_dictionaries(dict.fromkeys(FOUR, st.integers(15, 70))))
 def test_a_class_all_of_whom_have_twice_the_mass_reads_the_same(masses):
     """The same pairs stand, whatever they are: the rule knows no more than a ratio."""

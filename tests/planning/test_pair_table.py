@@ -7,7 +7,7 @@ from datetime import timedelta
 from itertools import combinations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.grouping import feasible
@@ -107,7 +107,6 @@ PUPILS = st.fixed_dictionaries(
 )
 
 
-@settings(max_examples=40, deadline=None)
 @given(
     st.lists(PUPILS, min_size=5, max_size=5),
     st.tuples(*[st.sampled_from([None, 24.0, 30.0, 37.5, 60.0])] * 5),
@@ -158,7 +157,6 @@ def test_a_group_of_several_weighs_together():
     assert state_of(table, [2], [0, 1]) == STOP
 
 
-@settings(max_examples=25, deadline=None)
 @given(
     st.lists(PUPILS, min_size=5, max_size=5),
     ORDERED,

@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.comparison import adjusted, comparable, without_difficulty
@@ -22,7 +22,6 @@ def tried(draw):
     return value, member, item, group
 
 
-@settings(max_examples=40, deadline=None)
 @given(tried())
 def test_difficulty_is_taken_out_as_one_large_design_does(rows):
     value, member, item, group = rows
@@ -41,7 +40,6 @@ def test_hard_things_make_nobody_weaker():
     assert found == pytest.approx([0.6] * 4)
 
 
-@settings(max_examples=60, deadline=None)
 @given(st.integers(0, 2**32 - 1), st.integers(2, 5))
 def test_levels_are_those_of_one_design_matrix(seed, groups):
     dice = np.random.default_rng(seed)

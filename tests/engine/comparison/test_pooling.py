@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.comparison import between_variance, distances, pooled
@@ -37,7 +37,6 @@ def test_eighteen_batters():
     assert shrunk < raw / 3
 
 
-@settings(max_examples=25, deadline=None)
 @given(GROUPS)
 def test_the_variance_between_is_that_of_the_likeliest_contrasts(groups):
     y, v = groups
@@ -48,7 +47,6 @@ def test_the_variance_between_is_that_of_the_likeliest_contrasts(groups):
     assert ours <= twin + 1e-9
 
 
-@settings(max_examples=40, deadline=None)
 @given(GROUPS)
 def test_levels_are_the_normal_vector_given_the_estimates(groups):
     y, v = groups
@@ -61,7 +59,6 @@ def test_levels_are_the_normal_vector_given_the_estimates(groups):
     assert (np.abs(found.levels - found.mean) <= np.abs(y - found.mean) + 1e-12).all()
 
 
-@settings(max_examples=40, deadline=None)
 @given(GROUPS)
 def test_distances_are_those_from_all_others(groups):
     y, v = groups

@@ -1,5 +1,5 @@
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
@@ -24,7 +24,6 @@ def test_wilson_is_what_is_published():
         assert limits == pytest.approx((float(row["lo95"]), float(row["hi95"])), abs=5.1e-7)
 
 
-@settings(max_examples=60, deadline=None)
 @given(st.integers(1, 400).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))))
 def test_wilson_is_that_of_the_reference_library_and_surprised_by_nothing_inside(counts):
     successes, n = counts
@@ -51,7 +50,6 @@ def test_funnel_limits_are_what_is_published():
             assert funnel_limit(target, n, p) == pytest.approx(expected, abs=5.1e-7)
 
 
-@settings(max_examples=60, deadline=None)
 @given(st.floats(0.01, 0.99), st.integers(1, 3000), st.sampled_from([0.001, 0.025, 0.5, 0.999]))
 def test_funnel_limits_interpolate_the_quantiles_of_the_reference_library(target, n, p):
     limit = funnel_limit(target, n, p) * n

@@ -2,7 +2,7 @@ from collections import Counter
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.comparison import strictness
@@ -26,7 +26,6 @@ def found(tries):
     )
 
 
-@settings(max_examples=50, deadline=None)
 @given(TRIES)
 def test_it_is_what_one_try_after_the_other_comes_to(tries):
     tries = AHEAD + tries

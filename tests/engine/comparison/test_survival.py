@@ -3,7 +3,7 @@ import warnings
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
@@ -44,7 +44,6 @@ def test_the_median_of_the_trial_with_its_limits():
     assert treated.median_limits(0.0) == (23, 23)
 
 
-@settings(max_examples=50, deadline=None)
 @given(LOOKS)
 def test_it_is_the_curve_of_the_reference_library_and_of_the_slow_twin(looks):
     times, happened = zip(*looks, strict=True)
@@ -80,7 +79,6 @@ def test_the_log_rank_of_the_trial():
     assert log_rank(times, happened, here=[not one for one in treated]) == pytest.approx(-found)
 
 
-@settings(max_examples=50, deadline=None)
 @given(LOOKS, LOOKS)
 def test_the_log_rank_is_that_of_the_reference_library(here, there):
     times, happened = zip(*here, *there, strict=True)

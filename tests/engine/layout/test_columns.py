@@ -3,7 +3,7 @@
 from itertools import pairwise
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
@@ -57,7 +57,6 @@ def least_lean(found, widths):
     return linprog(cost, A_ub=np.array(rows), b_ub=limits, method="highs").fun
 
 
-@settings(max_examples=60)
 @given(bent())
 def test_lines_lean_as_little_as_they_can(case):
     found, widths = case

@@ -3,7 +3,7 @@
 from itertools import combinations, pairwise, permutations, product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.layout.crossings import by_mean, crossings, order, places, swap
@@ -50,7 +50,6 @@ def fewest(found):
     return min(counted(layers, found.above) for layers in orders)
 
 
-@settings(max_examples=60)
 @given(pictures(of=st.tuples(st.integers(1, 6), st.integers(1, 5))))
 def test_one_layer_by_the_mean_is_within_its_bound(found):
     """At most d - 1 times the fewest (Li and Stallmann 2002), none where none are needed."""
@@ -61,7 +60,6 @@ def test_one_layer_by_the_mean_is_within_its_bound(found):
     assert counted([low, high], found.above) <= least * max(1, most - 1)
 
 
-@settings(max_examples=60)
 @given(pictures())
 def test_swaps_take_crossings_away_until_no_swap_does(found):
     layer = found.layers[1]
@@ -75,7 +73,6 @@ def test_swaps_take_crossings_away_until_no_swap_does(found):
         assert counted([found.layers[0], other, *found.layers[2:]], found.above) >= after
 
 
-@settings(max_examples=60)
 @given(pictures())
 def test_crossings_are_those_that_one_counts_and_an_order_has_no_more(found):
     layers = [sorted(layer) for layer in found.layers]

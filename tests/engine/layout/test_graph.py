@@ -1,7 +1,7 @@
 """What needs what, as nodes and edges."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.layout.graph import ALL_OF, ONE_OF, UNKNOWN, Need, graph_of
@@ -100,7 +100,6 @@ def true_by_edges(graph, key, of, levels):
     return holds(key)
 
 
-@settings(max_examples=60)
 @given(st.data(), curricula(most=5))
 def test_edges_say_what_the_trees_say_and_say_it_once(data, skills):
     graph = graph_of(skills)

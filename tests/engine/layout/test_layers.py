@@ -5,7 +5,7 @@ from itertools import pairwise, permutations
 
 import networkx as nx
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from engine.layout import layers
 from engine.layout.graph import graph_of
@@ -24,7 +24,6 @@ def chain(*keys):
     return [solo(keys[0]), *(solo(high, need(low)) for low, high in pairwise(keys))]
 
 
-@settings(max_examples=60)
 @given(curricula(most=5))
 def test_layers_and_the_lines_between_them(skills):
     graph, found = found_in(skills)

@@ -3,7 +3,7 @@
 from itertools import pairwise
 from random import Random
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.layout import Line, Need, Placed, pictured
@@ -42,7 +42,6 @@ def test_a_picture_in_full():
     assert pictured({}).nodes == ()
 
 
-@settings(max_examples=40)
 @given(st.data(), curricula(most=5))
 def test_a_picture_is_sound(data, skills):
     made = pictured(skills)

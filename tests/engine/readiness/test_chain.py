@@ -6,15 +6,16 @@ import math
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from random import Random
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given
 
 from engine.readiness.chain import Belief, ImpossibleRow, beliefs, replay, trace
 from engine.readiness.parameters import DEFAULTS, Parameters
 from engine.readiness.register import by_chain, counted
+from tests.depth import cases
 from tests.engine.readiness import twin
 from tests.engine.readiness.build import BEGIN, logs, parameter_sets, row, two_states
 
@@ -349,7 +350,6 @@ def assert_as_the_twin(chains, parameters):
 
 
 @given(logs(), parameter_sets())
-@settings(max_examples=150, deadline=None)
 def test_any_log_under_any_parameters_is_as_the_twin_says(log, parameters):
     chains = by_chain(counted(log))
     assert_as_the_twin(chains, parameters)
@@ -364,9 +364,9 @@ def test_any_log_under_any_parameters_is_as_the_twin_says(log, parameters):
         assert trace(rows, parameters)[-1].after == beliefs({0: rows}, parameters)[0].state
 
 
-@given(st.randoms(use_true_random=False))
-@settings(max_examples=3, deadline=None)
-def test_many_chains_of_all_lengths_are_as_the_twin_says(dice):
+@pytest.mark.parametrize("seed", cases(1, 60))
+def test_many_chains_of_all_lengths_are_as_the_twin_says(seed):
+    dice = Random(seed)
     chains = {
         chain: [
             row(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.progression import AllOf, AnyOf, Leaf
@@ -111,7 +111,6 @@ def slow_deciding(tree, p_of):
 
 
 @given(children(), st.sampled_from([0.0, 0.2, 0.4, 0.8, 1.0]))
-@settings(max_examples=200, deadline=None)
 def test_readings_and_judgements_are_as_the_rules_say(child, bar):
     curriculum, evidence = child
     readings = Readings(Needs(curriculum), evidence, DEFAULTS)
@@ -152,7 +151,6 @@ def test_readings_and_judgements_are_as_the_rules_say(child, bar):
 
 
 @given(children())
-@settings(max_examples=50, deadline=None)
 def test_one_edition_laid_out_serves_many_children(child):
     curriculum, evidence = child
     needs = Needs(curriculum)

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.files import Node
@@ -147,7 +147,6 @@ def test_numbers_keep_full_precision():
 
 
 @given(logs(), parameter_sets(), st.integers(0, 300))
-@settings(max_examples=40, deadline=None)
 def test_a_file_is_as_the_twin_says(log, parameters, days):
     """One file is one chain, so the chain keys are left out."""
     rows = [replace(row, chain=()) for row in log]
