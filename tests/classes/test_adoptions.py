@@ -14,13 +14,13 @@ from tests import factories
 from tests.classes import fact_school
 from tests.classes.fact_school import AT, CURRICULUM, TODAY
 from tests.factories import every_row
+from tests.once import once
 
 TAKEN_ON, MET = date(2026, 3, 2), date(2026, 3, 3)
 DAY = timedelta(days=1)
 
 
-@pytest.fixture
-def school(db):
+def build():
     """Two weeks ago nothing but edition 1; since `TAKEN_ON` edition 2."""
     school = fact_school.build()
     document = deepcopy(CURRICULUM)
@@ -28,6 +28,9 @@ def school(db):
     number = fact_school.publish(school.head, document)
     adopt(school, number, TAKEN_ON)
     return school
+
+
+built, school = once(build)
 
 
 def adopt(school, number, from_date):

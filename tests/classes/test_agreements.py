@@ -8,15 +8,14 @@ from classes import agreements
 from classes.models import Agreement, Measurement, Student
 from tests.classes import fact_school
 from tests.classes.fact_school import counts, events, refusal, strangers
+from tests.once import once
 
 HEADER = "student,kind,agreed_on,withdrawn_on"
 BOTH = frozenset({"hands_on", "lifting"})
 NONE = frozenset()
 
 
-@pytest.fixture
-def school(db):
-    return fact_school.build()
+built, school = once(fact_school.build)
 
 
 def load(school, *lines, **asked):

@@ -17,15 +17,14 @@ from classes.tries import counted
 from tests.classes import fact_school
 from tests.classes.fact_school import FactSchool, strangers
 from tests.curriculum.build import draft_of
+from tests.once import once
 
 TUESDAY = date(2026, 3, 3)
 BEGINS = datetime(2026, 3, 3, 17, 0, tzinfo=UTC)
 RECEIVED = datetime(2026, 3, 3, 18, 0, tzinfo=UTC)
 
 
-@pytest.fixture
-def school(db):
-    return fact_school.build()
+built, school = once(fact_school.build)
 
 
 def row(school: FactSchool, name: str = "Amara", *, skill: str = "table", **changes) -> AttemptRow:
@@ -272,12 +271,12 @@ def test_rows_and_marks_come_together_or_not_at_all(school, monkeypatch):
 
 
 def test_more_rows_than_sqlite_takes_parameters(school):
-    rows = [row(school, skill="standing_tight") for _ in range(1200)]
+    rows = [row(school, skill="standing_tight") for _ in range(1000)]
     assert set(says(store(school, *rows))) == {STORED}
     assert set(says(store(school, *rows))) == {ALREADY}
     assert marks(school) == {"Amara": 1}
     found = attempts.revisions(school.teacher, attempts={one.attempt for one in rows})
-    assert len(found) == 1200
+    assert len(found) == 1000
 
 
 # -- laws --------------------------------------------------------------------------------------
@@ -336,9 +335,7 @@ def fourteen(school):
     return school, rows, expected
 
 
-@settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_any_order_split_and_repetition_comes_to_the_same(fourteen, data):
     school, rows, expected = fourteen

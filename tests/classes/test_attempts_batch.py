@@ -19,14 +19,13 @@ from tests.classes import log_rows
 from tests.classes.fact_school import strangers
 from tests.classes.log_rows import RECEIVED, STARTS, receive, row, said, store
 from tests.classes.log_school import THIRD
+from tests.once import once
 
 DAY = timedelta(days=1)
 MISSING = object()
 
 
-@pytest.fixture
-def school(db):
-    return log_rows.build()
+built, school = once(log_rows.build)
 
 
 def statuses(answers):
@@ -320,9 +319,7 @@ def eleven(school):
     return school, rows, expected
 
 
-@settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_any_order_split_and_repetition_comes_to_the_same(eleven, data):
     school, rows, expected = eleven

@@ -18,14 +18,13 @@ from classes.tries import counted
 from tests.classes import log_rows
 from tests.classes.log_rows import receive, row, said, store
 from tests.classes.log_school import SECOND
+from tests.once import once
 
 # Rows in a batch -> statements.
 COUNTS = json.loads((Path(__file__).parent / "statements.json").read_text())
 
 
-@pytest.fixture
-def school(db):
-    return log_rows.build()
+built, school = once(log_rows.build)
 
 
 def statements(call):

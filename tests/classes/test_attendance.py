@@ -1,20 +1,17 @@
 from datetime import date, timedelta
 from uuid import UUID, uuid4, uuid5
 
-import pytest
-
 from classes import attendance
 from classes.models import Attendance, Enrolment, Lesson
 from tests.classes import fact_school
 from tests.classes.fact_school import counts, refusal, strangers
+from tests.once import once
 
 HEADER = "date,student,state,revision"
 FIRST, SECOND, THIRD = date(2026, 2, 24), date(2026, 3, 3), date(2026, 3, 10)
 
 
-@pytest.fixture
-def school(db):
-    return fact_school.build()
+built, school = once(fact_school.build)
 
 
 def load(school, *lines, **asked):

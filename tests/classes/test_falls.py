@@ -11,15 +11,14 @@ from classes.models import Fall
 from curriculum import editions
 from tests.classes import fact_school
 from tests.classes.fact_school import counts, events, refusal, strangers
+from tests.once import once
 
 HEADER = "date,student,skill,role,kind,phase,done,looked_at_on,looked_at_by"
 FALL = "2026-02-24,Tariq,Kneeling on a table,flyer,fall,way out,sat out,"
 DAY, LOOKED = date(2026, 2, 24), date(2026, 3, 3)
 
 
-@pytest.fixture
-def school(db):
-    return fact_school.build()
+built, school = once(fact_school.build)
 
 
 def load(scope, *lines, **asked):

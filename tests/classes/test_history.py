@@ -13,11 +13,9 @@ from curriculum import editions
 from tests.classes import log_school
 from tests.classes.fact_school import AT, EXAMPLES
 from tests.classes.log_school import FIRST, PLAIN, SECOND, THIRD, everything, load, refused, tries
+from tests.once import once
 
-
-@pytest.fixture
-def school(db):
-    return log_school.build()
+built, school = once(log_school.build)
 
 
 def stored(**about):

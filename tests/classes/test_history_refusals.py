@@ -29,11 +29,9 @@ from tests.classes.log_school import (
     refused,
     tries,
 )
+from tests.once import once
 
-
-@pytest.fixture
-def school(db):
-    return log_school.build()
+built, school = once(log_school.build)
 
 
 BAD_ROWS = {

@@ -10,14 +10,13 @@ from classes import agreements, measurements
 from classes.models import Measurement, Student
 from tests.classes import fact_school
 from tests.classes.fact_school import AT, TODAY, counts, events, strangers
+from tests.once import once
 
 HEIGHT, MASS = "height_cm", "mass_kg"
 BEFORE = date(2026, 3, 3)
 
 
-@pytest.fixture
-def school(db):
-    return fact_school.build()
+built, school = once(fact_school.build)
 
 
 @pytest.fixture

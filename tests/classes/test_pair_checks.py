@@ -8,14 +8,13 @@ from classes import pair_checks
 from classes.models import Lesson, PairCheck
 from tests.classes import fact_school
 from tests.classes.fact_school import counts, events, refusal, strangers
+from tests.once import once
 
 HEADER = "base,flyer,given_on,tonight"
 TUESDAY, NEXT = date(2026, 3, 10), date(2026, 3, 17)
 
 
-@pytest.fixture
-def school(db):
-    return fact_school.build()
+built, school = once(fact_school.build)
 
 
 def load(school, *lines, **asked):

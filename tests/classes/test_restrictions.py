@@ -8,14 +8,13 @@ from classes.models import Restriction
 from classes.restrictions import Restricted
 from tests.classes import fact_school
 from tests.classes.fact_school import counts, events, refusal, strangers
+from tests.once import once
 
 HEADER = "student,blocks,from,until"
 FIRST, LAST = date(2026, 3, 10), date(2026, 4, 7)
 
 
-@pytest.fixture
-def school(db):
-    return fact_school.build()
+built, school = once(fact_school.build)
 
 
 def load(school, *lines, **asked):

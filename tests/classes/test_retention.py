@@ -10,13 +10,12 @@ from accounts.scope import scope_of_school
 from classes import retention
 from classes.models import HeldRow, Measurement, Restriction
 from tests.classes.fact_school import AT, TODAY, build
+from tests.once import once
 
 NOTHING = {"masses": 0, "heights": 0, "restrictions": 0, "held_rows": 0}
 
 
-@pytest.fixture
-def school(db):
-    return build()
+built, school = once(build)
 
 
 @pytest.fixture

@@ -13,12 +13,12 @@ from classes.tries import counted
 from tests.classes import log_rows
 from tests.classes.log_rows import STARTS, receive, row, said, store
 from tests.classes.log_school import add_child
+from tests.once import once
 
 LATER = {"id": UUID(int=50), "revision": 50, "outcome": "removed"}
 
 
-@pytest.fixture
-def school(db):
+def build():
     """Zahra dances in another studio, where a try of hers was logged."""
     school = log_rows.build()
     studio = Studio.objects.create(school_id=school.id, name="Brae Loft", zone="Europe/Lisbon")
@@ -29,6 +29,9 @@ def school(db):
     head = replace(school.head, studio_ids=school.head.studio_ids | {studio.id})
     assert store(school, row(school, "Zahra", lesson_id=None), scope=head) == ["stored"]
     return school
+
+
+built, school = once(build)
 
 
 def hers(school):

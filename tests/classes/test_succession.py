@@ -2,20 +2,21 @@
 
 from uuid import uuid4
 
-import pytest
-
 from classes import replay
 from curriculum.models import Skill
 from tests.classes import fact_school
 from tests.classes.test_replay import beliefs, log, row, worked_out
+from tests.once import once
 
 
-@pytest.fixture
-def school(db):
+def build():
     school = fact_school.build()
     for key in ("table_hips", "table_hands"):
         school.skills[key] = Skill.objects.create(school_id=school.id, key=key).id
     return school
+
+
+built, school = once(build)
 
 
 def under(school, *succession, name="Amara"):

@@ -14,11 +14,9 @@ from tests.classes import log_rows
 from tests.classes.fact_school import strangers
 from tests.classes.log_rows import STARTS, row, store
 from tests.classes.log_school import SECOND, THIRD
+from tests.once import once
 
-
-@pytest.fixture
-def school(db):
-    return log_rows.build()
+built, school = once(log_rows.build)
 
 
 def tries_of(school, *names, since=None, scope=None):

@@ -7,14 +7,13 @@ from classes import wishes
 from classes.models import Wish
 from tests.classes import fact_school
 from tests.classes.fact_school import counts, refusal, strangers
+from tests.once import once
 
 HEADER = "a,b,kind,from,until"
 TERM_LAST = date(2026, 6, 30)
 
 
-@pytest.fixture
-def school(db):
-    return fact_school.build()
+built, school = once(fact_school.build)
 
 
 def load(school, *lines, **asked):

@@ -11,6 +11,7 @@ from classes.models import Lesson, Yes
 from curriculum import editions
 from tests.classes import fact_school
 from tests.classes.fact_school import AT, CURRICULUM, counts, events, publish, refusal, strangers
+from tests.once import once
 
 HEADER = "student,skill,role,kind,given_on,tonight,by"
 YES = "Bao,Seat on a table,flyer,begin,2026-02-24,,"
@@ -18,9 +19,7 @@ BAO = ("Bao", "seat_on_a_table", "flyer", "begin")
 GIVEN, TONIGHT = date(2026, 2, 24), date(2026, 3, 10)
 
 
-@pytest.fixture
-def school(db):
-    return fact_school.build()
+built, school = once(fact_school.build)
 
 
 def load(school, *lines, **asked):

@@ -12,6 +12,7 @@ from planning import answers, groups
 from planning.answers import REASONS
 from planning.by_hand import Formed
 from tests.factories import AT
+from tests.once import once
 from tests.planning import school
 from tests.planning.build import KNOWS_STOP, LIFTED, ON, PROPS, STARTS, Pupil, pupils
 from tests.planning.read_aloud import assert_fit_to_read_aloud
@@ -19,8 +20,7 @@ from tests.planning.read_aloud import assert_fit_to_read_aloud
 OLD = ON - timedelta(days=121)
 
 
-@pytest.fixture
-def rows(db):
+def build():
     made = school.build(
         *pupils("Amara", "Bao", "Demba", **LIFTED),
         Pupil("Hana", **LIFTED | {"height_on": OLD}),
@@ -31,6 +31,9 @@ def rows(db):
         school_id=made.id, lesson=made.lesson(), member=Member.objects.get(name="Aroha T.")
     )
     return made
+
+
+built, rows = once(build)
 
 
 def answer(rows, code, *names, skill="seat", role=None, scope=None, reason="seen", at=STARTS):

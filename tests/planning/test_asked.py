@@ -2,13 +2,11 @@ import pytest
 
 from accounts.scope import Unknown
 from tests import factories
+from tests.once import once
 from tests.planning import school
 from tests.planning.build import PROPS, pupils
 
-
-@pytest.fixture
-def rows(db):
-    return school.build(*pupils("Amara", "Bao", tries=PROPS))
+built, rows = once(lambda: school.build(*pupils("Amara", "Bao", tries=PROPS)))
 
 
 def test_a_child_is_either_away_or_not_up_for_it(rows):

@@ -21,6 +21,7 @@ from planning.sheet import as_text
 from planning.tonight import make_sheet
 from tests import factories
 from tests.factories import AT
+from tests.once import once
 from tests.planning import build, school
 from tests.planning.build import (
     DOCUMENTS,
@@ -36,6 +37,7 @@ from tests.planning.build import (
 )
 
 LATER = ON + timedelta(days=54)
+OTHER = "Another school"
 
 CLASS = (
     Pupil("Amara", (*PROPS, *clean("lean", role="partner", weeks=(2, 1), group="two"))),
@@ -64,7 +66,7 @@ def away(evening):
 
 @pytest.mark.django_db
 def test_a_school_s_rows_make_the_evening_that_the_tests_make_by_hand():
-    rows = school.build(*CLASS)
+    rows = school.build(*CLASS, name=OTHER)
     rows.fell("Bao", "chest_rest", "flyer")
     rows.say_yes("Bao", "seat", "flyer")
     rows.pair("Mireille", "Bao")
@@ -88,9 +90,7 @@ def test_a_school_s_rows_make_the_evening_that_the_tests_make_by_hand():
 # -- each fact up to its last day ------------------------------------------------------------
 
 
-@pytest.fixture
-def rows(db):
-    return school.build(*pupils("Amara", "Bao", tries=PROPS))
+built, rows = once(lambda: school.build(*pupils("Amara", "Bao", tries=PROPS)))
 
 
 @pytest.mark.parametrize(("until", "rests"), [(-1, False), (0, True), (1, True)])
@@ -269,7 +269,7 @@ def test_a_day_on_which_nobody_meets(rows):
 
 
 def test_the_floor_as_said_and_where_each_try_was(db):
-    rows = school.build(Pupil("Amara", clean("tight", surface="grass")))
+    rows = school.build(Pupil("Amara", clean("tight", surface="grass")), name=OTHER)
     assert rows.load().surface is None
     said = rows.load(surface="the stage")
     assert said.surface == "the stage"
@@ -297,7 +297,7 @@ def test_the_edition_of_that_day(rows):
 
 
 def test_without_a_curriculum_in_use(db):
-    rows = school.build()
+    rows = school.build(name=OTHER)
     editions.Adoption.objects.all().delete()
     with pytest.raises(Unknown) as refused:
         rows.load()
@@ -307,7 +307,7 @@ def test_without_a_curriculum_in_use(db):
 def test_a_class_that_is_not_in_sight(rows):
     with pytest.raises(Unknown, match="no class is called “Tuesday beginners”"):
         rows.load(replace(rows.teacher, studio_ids=frozenset()))
-    other = school.build(name="Another school")
+    other = school.build(name=OTHER)
     Class.objects.filter(id=other.klass.id).update(name="Friday mixed", starts_at=time(16, 0))
     with pytest.raises(Unknown):
         rows.load(other.head)
@@ -320,7 +320,7 @@ def test_turns_and_pairs_of_the_last_lessons(db):
     shared = clean("chest_rest", role="base", weeks=(8, 2, 1), group="two")
     other = clean("chest_rest", role="flyer", weeks=(8, 2, 1), group="two")
     many = clean("tight", weeks=(7, 6, 5, 4, 3))
-    rows = school.build(Pupil("Amara", (*shared, *many)), Pupil("Bao", other))
+    rows = school.build(Pupil("Amara", (*shared, *many)), Pupil("Bao", other), name=OTHER)
     found = rows.load()
     amara, bao = rows.children["Amara"], rows.children["Bao"]
     # Of Amara's eight lessons the last six count, of Bao's three all do.
@@ -345,7 +345,7 @@ def test_a_correction_changes_what_is_known(rows):
 @pytest.mark.parametrize(("weeks", "known"), [(17, True), (18, False)])
 def test_a_floor_and_a_spot_of_long_ago_are_new_again(db, weeks, known):
     """Seventeen weeks are 119 days; of 120 and more nothing is looked back on."""
-    rows = school.build(Pupil("Amara", clean("tight", weeks=(weeks,), surface="grass")))
+    rows = school.build(Pupil("Amara", clean("tight", weeks=(weeks,), surface="grass")), name=OTHER)
     found = rows.load()
     amara = found.here[0].id
     assert ((amara, "grass") in found.floors) is known

@@ -14,13 +14,11 @@ from planning.gates import class_stops
 from planning.sheet import as_text
 from planning.tonight import make_sheet
 from tests import factories
+from tests.once import once
 from tests.planning import build, school
 from tests.planning.build import CARDS, ON, PROPS, pupils
 
-
-@pytest.fixture
-def rows(db):
-    return school.build(*pupils("Amara", "Bao", tries=PROPS))
+built, rows = once(lambda: school.build(*pupils("Amara", "Bao", tries=PROPS)))
 
 
 def stored(rows, scope=None, on=ON):

@@ -3,8 +3,6 @@
 from datetime import timedelta
 from uuid import uuid4
 
-import pytest
-
 from accounts.models import Event, Member
 from classes import lessons
 from classes.models import Lesson, LessonSpotter
@@ -13,15 +11,14 @@ from planning.by_hand import Formed
 from planning.group_batches import GroupsRow
 from planning.models import Grouping
 from tests.factories import AT
+from tests.once import once
 from tests.planning import school
 from tests.planning.build import LEANS, LIFTED, ON, Pupil, pupils
 
 NAMES = ("Amara", "Bao", "Demba", "Hana")
 
 
-@pytest.fixture
-def rows(db):
-    return school.build(*pupils(*NAMES, **LIFTED), Pupil("Nguyệt"))
+built, rows = once(lambda: school.build(*pupils(*NAMES, **LIFTED), Pupil("Nguyệt")))
 
 
 def row(rows, *pairs, key="lean", on=ON, based_on=None, klass=None, skill=None):

@@ -14,6 +14,7 @@ from planning import group_changes, groups, kept_groups
 from planning.least_change import proposed_again
 from planning.models import Group, Grouping, Seat
 from tests.factories import AT
+from tests.once import once
 from tests.planning import school
 from tests.planning.build import LEANS, LIFTED, ON, SIX, Pupil, pupils
 from tests.planning.hands import asked, change, formed, held, put
@@ -21,13 +22,15 @@ from tests.planning.hands import asked, change, formed, held, put
 PAIRS = ("Amara Bao", "Demba Hana", "Mireille Tariq")
 
 
-@pytest.fixture
-def rows(db):
+def build():
     made = school.build(*pupils(*SIX, **LIFTED), Pupil("Zola", LEANS))
     LessonSpotter.objects.create(
         school_id=made.id, lesson=made.lesson(), member=Member.objects.get(name="Aroha T.")
     )
     return made
+
+
+built, rows = once(build)
 
 
 def stored(rows, key="lean"):

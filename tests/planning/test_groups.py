@@ -14,6 +14,7 @@ from planning.proposals import propose
 from planning.tonight import make_sheet
 from tests import factories
 from tests.factories import AT
+from tests.once import once
 from tests.planning import school
 from tests.planning.build import (
     LEANS,
@@ -23,10 +24,7 @@ from tests.planning.build import (
     pupils,
 )
 
-
-@pytest.fixture
-def rows(db):
-    return school.build(*pupils(*SIX, **LIFTED))
+built, rows = once(lambda: school.build(*pupils(*SIX, **LIFTED)))
 
 
 def proposals(evening, *keys):
@@ -241,7 +239,7 @@ def test_an_assistant_keeps_no_ask_and_takes_nothing_back(rows):
 
 
 def test_groups_that_nobody_is_in_are_kept_as_none(db):
-    rows = school.build(*pupils("Amara", "Bao", tries=LEANS))
+    rows = school.build(*pupils("Amara", "Bao", tries=LEANS), name="Another school")
     keep(rows, "seat")
     assert Grouping.objects.count() == 1
     assert kept(rows, "seat") == []

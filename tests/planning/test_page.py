@@ -3,24 +3,25 @@
 import html
 import re
 
-import pytest
-
 from classes.models import LessonSpotter
 from planning import group_changes
 from planning.by_hand import Formed
 from planning.lesson_sheet import lesson_sheet, page
+from tests.once import once
 from tests.planning import school
 from tests.planning.build import LIFTED, ON, SIX, STARTS, Pupil, pupils
 from tests.planning.read_aloud import assert_fit_to_read_aloud
 
 
-@pytest.fixture
-def rows(db):
+def build():
     made = school.build(*pupils(*SIX, **LIFTED), Pupil("Zola"))
     LessonSpotter.objects.create(
         school_id=made.id, lesson=made.lesson(), member_id=made.assistant.member_id
     )
     return made
+
+
+built, rows = once(build)
 
 
 def put(rows, skill, *groups):

@@ -15,6 +15,7 @@ from curriculum.models import Adoption
 from planning import preparation
 from planning.models import Preparation
 from tests import factories
+from tests.once import once
 from tests.planning import school
 from tests.planning.build import ON, PROPS, Pupil, pupils
 
@@ -22,9 +23,7 @@ SUNDAY = datetime(2026, 3, 8, 1, 10, tzinfo=UTC)
 EMPTY = ((), (), (), (), (), ())
 
 
-@pytest.fixture
-def rows(db):
-    return school.build(*pupils("Amara", "Bao", "Hana", tries=PROPS))
+built, rows = once(lambda: school.build(*pupils("Amara", "Bao", "Hana", tries=PROPS)))
 
 
 @pytest.fixture
@@ -214,7 +213,7 @@ def test_what_has_gone_since_is_left_out(rows, job):
 
 
 def test_an_evening_without_children_or_curriculum(db):
-    empty = school.build()
+    empty = school.build(name="Another school")
     job = scope_of_school(school_id=empty.id)
     found = prepared(empty, job)
     assert (found.together, found.alone, found.first_back, *EMPTY[3:]) == EMPTY

@@ -8,6 +8,7 @@ from classes.models import Class, Closure
 from planning.models import Grouping
 from tests import factories
 from tests.factories import every_row
+from tests.once import once
 from tests.planning import school
 from tests.planning.build import (
     LIFTED,
@@ -21,10 +22,13 @@ from tests.shell import shell
 FOLDER = "orrowmere-school-of-dance"
 
 
+built, untouched = once(lambda: school.build(*pupils(*SIX, **LIFTED)))
+
+
 @pytest.fixture
-def rows(db, settings, tmp_path):
+def rows(untouched, settings, tmp_path):
     settings.VAR_DIR = tmp_path
-    return school.build(*pupils(*SIX, **LIFTED))
+    return untouched
 
 
 def tonight(*argv, member="Tendai R.", klass="Tuesday beginners", date="2026-03-10"):
