@@ -28,14 +28,14 @@ from tests.classes import fact_school, log_rows
 from tests.classes.fact_school import AT, CURRICULUM
 from tests.classes.log_rows import RECEIVED, receive, row, said, store
 from tests.classes.log_school import SECOND, THIRD
+from tests.depth import cases
+from tests.once import once
 
 DAY = timedelta(days=1)
 LIFT, FLYER = "seat_on_a_table", "flyer"
 
 
-@pytest.fixture
-def school(db):
-    return log_rows.build()
+built, school = once(log_rows.build)
 
 
 def told(school, **changes):
@@ -291,7 +291,7 @@ def chance(school, dice):
         adopt(school, on, **changes)
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", cases(3, 40))
 def test_a_yes_holds_by_the_rule_that_planning_asks(school, seed):
     chance(school, random.Random(seed))
     number, expected = 0, {}

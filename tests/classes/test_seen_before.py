@@ -22,6 +22,7 @@ from engine.readiness.register import Row
 from tests.classes import log_school
 from tests.classes.fact_school import AT, CLASS, EXAMPLES, SCHOOL, strangers
 from tests.classes.log_school import everything, tries
+from tests.once import once
 
 ON = date(2026, 2, 17)
 PAGE = EXAMPLES.parent / "seen_before.md"
@@ -30,9 +31,7 @@ NO_NOTES = "row 1, column “notes”: no skill “notes” in first steps"
 STATES = {word: HELP.index(word) for word in HELP}
 
 
-@pytest.fixture
-def school(db):
-    return log_school.build()
+built, school = once(log_school.build)
 
 
 def load(school, *lines, on=ON, scope=None, **asked):
@@ -93,10 +92,9 @@ def state_after(word_tries, *, weeks):
 def good_enough(word, word_tries):
     """The state said is the most likely one, and she is there or above at the bar, for 4 weeks."""
     said = STATES[word]
-    states = [state_after(word_tries, weeks=weeks) for weeks in range(5)]
     return all(
         max(range(len(HELP)), key=state.__getitem__) == said and sum(state[said:]) >= BAR
-        for state in states
+        for state in (state_after(word_tries, weeks=weeks) for weeks in range(5))
     )
 
 
