@@ -1,4 +1,4 @@
-"""The command as its user runs it: a process of its own, and a database that cannot be reached.
+"""The command, once as its user runs it: a process of its own whose database cannot be reached.
 
 The other tests are not marked for a database either, and touching one would fail them.
 """
@@ -17,23 +17,12 @@ from accounts.commands import Refused
 from engine.readiness.prerequisites import run_combine
 from engine.readiness.trace import run_trace
 from tests.engine.readiness.documents import GONE, changed
+from tests.shell import shell
 
 ROOT = Path(__file__).parents[2]
 PAGE = ROOT / "docs" / "formats" / "readiness.md"
 NOWHERE = "postgres://nobody@127.0.0.1:1/none"  # nothing listens there
 LEAF = '{"p": 0.4, "label": "crow"}'
-
-
-def run(*args, stdin=""):
-    return subprocess.run(
-        [sys.executable, "manage.py", "readiness", *args],
-        cwd=ROOT,
-        env={**os.environ, "DATABASE_URL": NOWHERE},
-        input=stdin,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
 
 
 def refusal(question, file):
@@ -57,35 +46,39 @@ def examples():
 
 
 def test_the_trace_of_the_page(tmp_path):
-    path = tmp_path / "chain.json"
-    path.write_text(examples()[0], encoding="utf-8")
-    done = run("trace", str(path))
-    assert (done.returncode, done.stderr) == (0, "")
-    answer = json.loads(done.stdout)
+    found = answer("trace", examples()[0], tmp_path)
     # Corrected by hand: .4 · .9 / (.4 · .9 + .6 · .2) = .75; then .75 + .25 · .2 = .8
-    assert answer["steps"][0]["posterior"] == pytest.approx([0.25, 0.75], abs=1e-15)
-    assert answer["now"] == pytest.approx([0.2, 0.8], abs=1e-15)
-    assert answer["counted"] == 1
+    assert found["steps"][0]["posterior"] == pytest.approx([0.25, 0.75], abs=1e-15)
+    assert found["now"] == pytest.approx([0.2, 0.8], abs=1e-15)
+    assert found["counted"] == 1
 
 
-def test_the_tree_of_the_page():
-    done = run("combine", "-", stdin=examples()[1])
+def test_the_tree_of_the_page_from_standard_input():
+    done = subprocess.run(
+        [sys.executable, "manage.py", "readiness", "combine", "-"],
+        cwd=ROOT,
+        env={**os.environ, "DATABASE_URL": NOWHERE},
+        input=examples()[1],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert (done.returncode, done.stderr) == (0, "")
     answer = json.loads(done.stdout)
     assert answer["decides"] == {"p": 0.7, "label": "headstand"}
     assert answer["probability"] == pytest.approx(0.93 * (1 - 0.6 * 0.3), abs=1e-15)
 
 
-def test_a_bad_file_is_one_line_and_exit_status_2():
-    done = run("trace", "-", stdin=changed("now", to=GONE))
-    assert (done.returncode, done.stdout) == (2, "")
-    assert done.stderr == "Refused: -: /now: missing\n"
+def test_a_bad_file_is_one_line_and_exit_status_2(tmp_path):
+    path = tmp_path / "bad.json"
+    path.write_text(changed("now", to=GONE), encoding="utf-8")
+    assert shell("readiness", "trace", str(path)).refusal == f"{path}: /now: missing"
 
 
 def test_a_question_that_is_none():
-    done = run("guess", "-")
-    assert (done.returncode, done.stdout) == (2, "")
-    assert "choose from 'trace', 'combine'" in done.stderr
+    ran = shell("readiness", "guess", "-")
+    assert (ran.status, ran.out) == (2, "")
+    assert "choose from 'trace', 'combine'" in ran.err
 
 
 def test_no_digit_is_lost(tmp_path):
