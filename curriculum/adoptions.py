@@ -64,7 +64,7 @@ def adopt(
     number, also of an edition that was withdrawn.
     """
     scope.need_head("taking on an edition")
-    need_studio(scope, studio_id)
+    need_studio(scope, studio_id=studio_id)
     with transaction.atomic():
         one_at_a_time(scope)
         edition = _edition(scope, number)
@@ -87,7 +87,7 @@ def adopt(
 
 def taken(scope: Scope, *, studio_id: UUID, from_date: date) -> Taken:
     """This will tell what taking back an adoption comes to. Raises `Unknown`, `NotAllowed`."""
-    need_studio(scope, studio_id)
+    need_studio(scope, studio_id=studio_id)
     scope.need_head("taking back an edition")
     row = _at(scope, studio_id, from_date)
     if row is None:
@@ -140,7 +140,7 @@ def hold_back(scope: Scope, *, studio_id: UUID, number: int, reason: str, at: da
     `BadDocument` for the number, and `Conflict` where it is in use or will be.
     """
     scope.need_head("holding back an edition")
-    need_studio(scope, studio_id)
+    need_studio(scope, studio_id=studio_id)
     with transaction.atomic():
         one_at_a_time(scope)
         edition = _edition(scope, number)
@@ -162,7 +162,7 @@ def hold_back(scope: Scope, *, studio_id: UUID, number: int, reason: str, at: da
 
 def hold_no_more(scope: Scope, *, studio_id: UUID, number: int, at: datetime) -> None:
     """This will end that a studio holds an edition back. Raises `NotAllowed`, `Unknown`."""
-    need_studio(scope, studio_id)
+    need_studio(scope, studio_id=studio_id)
     scope.need_head("holding back an edition")
     with transaction.atomic():
         rows = _held(scope, [studio_id]).filter(edition__number=number)
@@ -192,7 +192,7 @@ def held_back(
 
 def adoptions(scope: Scope, *, studio_id: UUID) -> tuple[AdoptionView, ...]:
     """This will list what a studio has taken into use, by date. Raises `Unknown`."""
-    need_studio(scope, studio_id)
+    need_studio(scope, studio_id=studio_id)
     return _adoptions(scope, studio_ids=[studio_id])
 
 
@@ -232,7 +232,7 @@ def _adoptions(scope, *, studio_ids):
     )
 
 
-def need_studio(scope: Scope, studio_id: UUID) -> None:
+def need_studio(scope: Scope, *, studio_id: UUID) -> None:
     """Raise `Unknown` for a studio that is not in scope."""
     if studio_id not in scope.studio_ids:
         raise Unknown("no such studio")

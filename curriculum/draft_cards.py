@@ -137,7 +137,7 @@ def put(
     scope.need_head("writing a draft")
     said = read_card(content)
     with transaction.atomic():
-        row = drafts.in_hand(scope, draft_id)
+        row = drafts.in_hand(scope, draft_id=draft_id)
         document = json.loads(row.document)
         stands = document["skills"].get(skill)
         if stands is not None and tag_of(stands) == tag_of(said):
@@ -154,7 +154,9 @@ def put(
         document = with_card(document, skill=skill, card=said, after=after)
         what = "add_card" if stands is None else "change_card"
         told = {"skills": [skill], OUTLINE: stands is None}
-        return _card(drafts.write(scope, row, document, at=at, what=what, **told), skill)
+        return _card(
+            drafts.write(scope, row=row, document=document, at=at, what=what, **told), skill
+        )
 
 
 def delete(scope: Scope, *, draft_id: UUID, skill: str, tag: str, at: datetime) -> None:
@@ -170,7 +172,7 @@ def delete(scope: Scope, *, draft_id: UUID, skill: str, tag: str, at: datetime) 
             raise Conflict("it is the only card of the draft")
         document = without_card(document, skill=skill)
         told = {"skills": [skill], OUTLINE: True}
-        drafts.write(scope, row, document, at=at, what="delete_card", **told)
+        drafts.write(scope, row=row, document=document, at=at, what="delete_card", **told)
 
 
 def check(scope: Scope, *, draft_id: UUID, skill: str, content: bytes) -> CardChecks:
@@ -204,7 +206,7 @@ def change_outline(
     """
     scope.need_head("writing a draft")
     with transaction.atomic():
-        row = drafts.in_hand(scope, draft_id)
+        row = drafts.in_hand(scope, draft_id=draft_id)
         document = json.loads(row.document)
         stands = outline_of(document)
         if stands.tag not in (said.tag, tag):
@@ -215,7 +217,9 @@ def change_outline(
             raise BadDocument(faults)
         document = with_outline(document, said)
         told = {"skills": [], OUTLINE: True}
-        return _outline(drafts.write(scope, row, document, at=at, what="change_outline", **told))
+        return _outline(
+            drafts.write(scope, row=row, document=document, at=at, what="change_outline", **told)
+        )
 
 
 def rename(
@@ -294,13 +298,13 @@ def _carry_on(scope, draft_id, skill, tag, new, *, at, what):
         old, now = before["skills"], after["skills"]
         changed = tuple(key for key in now if now[key] != old.get(key))
         told = {"skills": sorted({skill, *changed}), OUTLINE: True}
-        draft = drafts.write(scope, row, after, at=at, what=what, **told)
+        draft = drafts.write(scope, row=row, document=after, at=at, what=what, **told)
     return CarriedOn(draft.version, draft.outline_tag, tagged_cards(after), changed)
 
 
 def _open(scope, draft_id, skill, tag, at):
     """The row and the document of a draft in hand whose card has that tag."""
-    row = drafts.in_hand(scope, draft_id)
+    row = drafts.in_hand(scope, draft_id=draft_id)
     document = json.loads(row.document)
     stands = document["skills"].get(skill)
     if stands is None:

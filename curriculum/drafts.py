@@ -101,8 +101,8 @@ def change(scope: Scope, *, draft_id: UUID, version: int, content: bytes, at: da
     scope.need_head("writing a draft")
     document = read_document(content)
     with transaction.atomic():
-        row = in_hand(scope, draft_id, version)
-        return write(scope, row, document, at=at, what=CHANGE)
+        row = in_hand(scope, draft_id=draft_id, version=version)
+        return write(scope, row=row, document=document, at=at, what=CHANGE)
 
 
 def check(scope: Scope, *, draft_id: UUID) -> Checks:
@@ -125,7 +125,7 @@ def publish(scope: Scope, *, draft_id: UUID, version: int, at: datetime) -> edit
     """
     scope.need_head("publishing a curriculum")
     with transaction.atomic():
-        row = in_hand(scope, draft_id, version)
+        row = in_hand(scope, draft_id=draft_id, version=version)
         published = editions.publish(
             scope, curriculum=curriculum_of(json.loads(row.document)), at=at, draft_id=row.id
         )
@@ -141,7 +141,7 @@ def discard(scope: Scope, *, draft_id: UUID, version: int, at: datetime) -> None
     """
     scope.need_head("deleting a draft")
     with transaction.atomic():
-        row = in_hand(scope, draft_id, version)
+        row = in_hand(scope, draft_id=draft_id, version=version)
         record(scope, what="delete_draft", at=at, about=row.id)
         row.delete()
 
@@ -160,7 +160,7 @@ def _need(scope, draft_id):
     return row
 
 
-def in_hand(scope: Scope, draft_id: UUID, version: int | None = None) -> Edition:
+def in_hand(scope: Scope, *, draft_id: UUID, version: int | None = None) -> Edition:
     """This will take the row of a draft that nobody else can change until the transaction ends.
 
     Raises `Unknown`, `Conflict` when it was published, and `Stale` where it is not of that version.
@@ -177,7 +177,7 @@ def in_hand(scope: Scope, draft_id: UUID, version: int | None = None) -> Edition
 
 
 def write(
-    scope: Scope, row: Edition, document: dict, *, at: datetime, what: str, **details: object
+    scope: Scope, *, row: Edition, document: dict, at: datetime, what: str, **details: object
 ) -> Draft:
     """This will write a document into a draft that is in hand, and count its version on.
 

@@ -141,7 +141,7 @@ def publish(
     with transaction.atomic():
         one_at_a_time(scope)  # each number follows the one before
         newest = _newest(scope)
-        before = newest and said_by(newest)
+        before = newest and _said_by(newest)
         after = document["skills"]
         found = _difference(newest, before, after)
         differs = {"added": found.added, "changed": found.changed, "gone": found.gone}
@@ -198,15 +198,15 @@ def publish(
 def difference(scope: Scope, *, document: dict) -> Difference:
     """This will tell by which skills a document of curriculum/1 differs from the newest edition."""
     newest = _newest(scope)
-    return _difference(newest, newest and said_by(newest), document["skills"])
+    return _difference(newest, newest and _said_by(newest), document["skills"])
 
 
 def said(scope: Scope, *, number: int) -> dict:
     """This will give a published edition as a document of curriculum/1. Raises `Unknown`."""
-    return said_by(need(scope, number))
+    return _said_by(need(scope, number=number))
 
 
-def said_by(edition: Edition) -> dict:
+def _said_by(edition: Edition) -> dict:
     """This will write what an edition says as a document of curriculum/1."""
     rows = Succession.objects.filter(edition=edition)
     pairs = sorted(rows.values_list("from_skill__key", "to_skill__key"))
@@ -235,7 +235,7 @@ def _published(scope):
     return Edition.objects.filter(school_id=scope.school_id, published_at__isnull=False)
 
 
-def need(scope: Scope, number: int) -> Edition:
+def need(scope: Scope, *, number: int) -> Edition:
     """This will find the row of a published edition. Raises `Unknown`."""
     edition = _published(scope).filter(number=number).first()
     if edition is None:
@@ -356,7 +356,7 @@ def document(scope: Scope, *, number: int) -> dict:
     document}] in teaching order, successions: [{from_key, to_key}]}`, each `document` a card of
     curriculum/1.
     """
-    edition = need(scope, number)
+    edition = need(scope, number=number)
     rows = edition.cards.order_by("position").values_list("skill__key", "skill_id", "document")
     pairs = Succession.objects.filter(edition=edition).values_list(
         "from_skill__key", "to_skill__key"

@@ -21,7 +21,7 @@ def withdraw(scope: Scope, *, number: int, reason: str, at: datetime) -> None:
     scope.need_head("withdrawing an edition")
     with transaction.atomic():
         one_at_a_time(scope)
-        edition = need(scope, number)
+        edition = need(scope, number=number)
         rows = Adoption.objects.filter(school_id=scope.school_id).select_related("studio")
         took = {
             row.studio.name

@@ -60,6 +60,7 @@ NO_ROWS = {
     "classes.tries.turns",
     "curriculum.editions.heirs",
     "curriculum.editions.read_curriculum",
+    "curriculum.successions.carried_on",
 }
 # The evening is what they are asked about, and stands second.
 EVENING_SECOND = {"planning.groups.keep"}
