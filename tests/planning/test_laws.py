@@ -2,8 +2,7 @@
 
 from datetime import timedelta
 
-import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from curriculum.models import LOADS, ROLES
@@ -81,11 +80,11 @@ def evenings(draw):
     )
 
 
-@settings(max_examples=60, deadline=None)
 @given(evenings(), st.sampled_from(GROUPED))
 def test_nobody_passes_a_stop_and_nobody_is_forgotten(tonight, key):
     card = CARDS[key]
     found = propose(tonight, card)
+    assert upper_bound(tonight, card) >= found.placed
     grouped = [child for group in found.groups for child in group.children]
     if found.class_stops:
         assert not grouped
@@ -111,7 +110,6 @@ def test_nobody_passes_a_stop_and_nobody_is_forgotten(tonight, key):
     assert all(one.sentence for one in found.still_to_place)
 
 
-@settings(max_examples=25, deadline=None)
 @given(evenings())
 def test_every_sheet_is_whole_and_fit_to_be_read_aloud(tonight):
     made, proposals = make_sheet(tonight)
@@ -127,10 +125,3 @@ def test_every_sheet_is_whole_and_fit_to_be_read_aloud(tonight):
         for entry in section.entries
     ]
     assert labels == [child.name for child in tonight.here]
-
-
-@pytest.mark.parametrize("key", GROUPED)
-@settings(max_examples=10, deadline=None)
-@given(tonight=evenings())
-def test_the_bound_is_never_below_what_is_placed(tonight, key):
-    assert upper_bound(tonight, CARDS[key]) >= propose(tonight, CARDS[key]).placed

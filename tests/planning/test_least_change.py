@@ -13,6 +13,7 @@ from planning import by_hand
 from planning.group_lines import ASK_WORDS
 from planning.least_change import as_formed, least_change, mended, taken_in
 from planning.proposals import problem
+from tests.depth import cases
 from tests.engine.grouping import twin
 from tests.planning.build import (
     DOCUMENTS,
@@ -241,7 +242,7 @@ def may_be_formed(tonight, key, groups):
 
 
 @pytest.mark.parametrize("key", ["lean", "chest_rest", "seat", "line"])
-@pytest.mark.parametrize("seed", range(25))
+@pytest.mark.parametrize("seed", cases(8, 100))
 def test_nothing_stops_just_those_groups_that_the_slow_way_knows(key, seed):
     dice = Random(f"{key} {seed}")
     tonight = small_class(dice)
@@ -252,7 +253,7 @@ def test_nothing_stops_just_those_groups_that_the_slow_way_knows(key, seed):
 
 
 @pytest.mark.parametrize("key", ["lean", "chest_rest", "seat"])
-@pytest.mark.parametrize("seed", range(15))
+@pytest.mark.parametrize("seed", cases(6, 60))
 def test_no_change_is_smaller_and_places_as_many(key, seed):
     dice = Random(f"least {key} {seed}")
     tonight = small_class(dice)
@@ -289,7 +290,7 @@ def stays(checked, after):
     )
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", cases(8, 80))
 def test_all_of_it_may_be_read_aloud(seed):
     dice = Random(f"aloud {seed}")
     tonight = small_class(dice)

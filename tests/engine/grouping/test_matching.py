@@ -15,6 +15,7 @@ import pytest
 from engine.grouping.feasible import asks, fits, most_turns, thousandths
 from engine.grouping.problem import Problem, Skill, Student
 from engine.grouping.solve import solve
+from tests.depth import cases
 from tests.engine.grouping import twin
 from tests.engine.grouping.make import PAIR
 
@@ -79,7 +80,7 @@ def as_one_number(levels: tuple[int, ...]) -> int:
     return number
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", cases(12, 200))
 def test_pairs_are_a_maximum_weight_matching(seed: int) -> None:
     problem = random_pairs(seed)
     graph = networkx.Graph()
