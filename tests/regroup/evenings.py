@@ -83,14 +83,21 @@ class Case:
     locked: tuple[int, ...] = ()
 
 
-def cases() -> Iterator[Case]:
+def cases(every: int = 1) -> Iterator[Case]:
+    """All that are told, and every so many of those made up."""
     yield from _told()
+    for number, (hold, size, said) in enumerate(_asked()):
+        if number % every == 0:
+            yield _made_up(hold, size, **said)
+
+
+def _asked() -> Iterator[tuple[str, int, dict[str, bool]]]:
     for hold in HOLDS:
         for size in (5, 9, 12) if hold.startswith("three") else (4, 7, 10):
-            yield _made_up(hold, size, stood=size == 7)
-        yield _made_up(hold, 6, stood=True, alike=True)
-        yield _made_up(hold, 8, stood=True, alike=True)
-        yield _made_up(hold, 14, stood=hold in ("pairs", "trios", "line of five"))
+            yield hold, size, {"stood": size == 7}
+        yield hold, 6, {"stood": True, "alike": True}
+        yield hold, 8, {"stood": True, "alike": True}
+        yield hold, 14, {"stood": hold in ("pairs", "trios", "line of five")}
 
 
 def _told() -> Iterator[Case]:
