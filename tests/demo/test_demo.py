@@ -63,20 +63,20 @@ class DemoTests(TestCase):
     def setUpTestData(cls):
         with time_machine.travel(TODAY, tick=False):
             cls.first = run("demo")
+            cls.text, cls.page = cls.sheet()
 
-    def sheet(self, **options):
-        page = self.folder / "sheet.html"
+    @classmethod
+    def sheet(cls, **options):
+        page = cls.folder / "sheet.html"
         text = run("tonight", TUESDAY_CLASS, html=page, **{**NIGHT, **HERE, **options})
         return text.replace(str(page), "PAGE"), page.read_text(encoding="utf-8")
 
     def test_the_sheet_is_equal_to_the_byte_everywhere(self):
-        text, page = self.sheet()
-        assert text == golden("tuesday.txt", text)
-        assert page == golden("tuesday.html", page)
+        assert self.text == golden("tuesday.txt", self.text)
+        assert self.page == golden("tuesday.html", self.page)
 
     def test_the_first_run_shows_that_sheet(self):
-        text, _ = self.sheet()
-        assert text.split("The same as a page")[0] in self.first
+        assert self.text.split("The same as a page")[0] in self.first
 
     def test_a_second_run_changes_nothing(self):
         before = counts()
@@ -85,7 +85,8 @@ class DemoTests(TestCase):
         assert "Loading" not in again
 
     def test_all_of_it_is_fit_to_be_read_aloud(self):
-        for options in ({}, {"absent": []}, {"not_today": ["Mireille"]}, {"spotters": []}):
+        assert_fit_to_read_aloud(self.text)
+        for options in ({"absent": []}, {"not_today": ["Mireille"]}, {"spotters": []}):
             assert_fit_to_read_aloud(self.sheet(**options)[0])
 
     def test_every_class_of_the_school_gets_a_sheet(self):
@@ -200,8 +201,8 @@ class DemoTests(TestCase):
         assert (fair.logging.enough, fair.strictness.says) == (True, None)
 
     def test_one_correction_changes_a_group_and_why_says_it(self):
-        text, _ = self.sheet()
-        group = re.search(r"Groups: (.+)\n[^#]*?Group 1[^:]*: base (\S+); flyer (\S+)\n", text)
+        said = r"Groups: (.+)\n[^#]*?Group 1[^:]*: base (\S+); flyer (\S+)\n"
+        group = re.search(said, self.text)
         skill, _, flyer = group.groups()
         path = self.folder / "correction.csv"
         path.write_text(
@@ -217,6 +218,6 @@ class DemoTests(TestCase):
             class_name=TUESDAY_CLASS,
         )
         changed, _ = self.sheet()
-        assert text != changed
+        assert self.text != changed
         why = run("tonight", TUESDAY_CLASS, why=[flyer, skill], **NIGHT, **HERE)
         assert "not there (hands on, 23 November)" in why
