@@ -68,12 +68,13 @@ endif
 stack: setup web
 	@exec $(PY) manage.py stack --port $(PORT)
 
+# With TESTS='-m "not pure"' those alone that another database may answer otherwise.
 test: .venv/dev.ready
-	@$(PY) -m pytest -q -n 2 --dist loadfile --no-loadscope-reorder
+	@$(PY) -m pytest -q -n 2 --dist loadfile --no-loadscope-reorder $(TESTS)
 
 # The same with the many random cases where the suite has few.
-deep: .venv/dev.ready
-	@DEEP=1 $(PY) -m pytest -q -n 2 --dist loadfile --no-loadscope-reorder
+deep:
+	@DEEP=1 $(MAKE) --no-print-directory test
 
 # The client's own tests; its types are those of the contract, its packages come from anywhere.
 web-test: web/node_modules/.package-lock.json

@@ -12,6 +12,9 @@ HERE = Path(__file__).parent
 LONG = ("processes/test_jobs.py", "processes/test_batches.py", "api/test_bad_inputs.py")
 LONG += ("api/test_rights.py",)
 
+# Folders of tests that compute on values wherever they ask no database.
+PURE = ("engine", "regroup", "planning")
+
 # No test fails for the machine being slow.
 patient = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("suite", patient, max_examples=25, derandomize=True)
@@ -30,6 +33,14 @@ def quickly_hashed():
         yield
 
 
+def pytest_configure(config):
+    config.addinivalue_line("markers", "pure: asks no database, so one run is as good as two")
+
+
 def pytest_collection_modifyitems(items):
+    for item in items:
+        asks = item.get_closest_marker("django_db") or "db" in item.fixturenames
+        if item.path.relative_to(HERE).parts[0] in PURE and not asks:
+            item.add_marker("pure")
     place = {HERE / name: number for number, name in enumerate(LONG)}
     items.sort(key=lambda item: place.get(item.path, len(place)))
