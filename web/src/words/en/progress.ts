@@ -12,7 +12,7 @@ export const progress = {
   days: (first: string, last: string) => `${first} to ${last}`,
   nothing: 'Nothing was logged in these days.',
   notTaught: 'Not in the curriculum in use',
-  skill: (name: string, role: string) => `${name}, ${role}`,
+  skill: (name: string, role: string) => `${name}, as ${role}`,
   help: {
     no_spot: 'no spot',
     hands_near: 'hands near',
