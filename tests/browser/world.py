@@ -54,7 +54,9 @@ def fill() -> dict:
     said = {"members": members, "password": PASSWORD, "emails": EMAILS, "school": files.SCHOOL}
     apis = {name: Api(token) for name, token in tokens.items()}
     lessons = _lessons(apis, members, today=timezone.localdate(now))
-    return said | {"tokens": tokens} | lessons
+    edition = apis[HEAD].ask("get", "editions")["rows"][0]["number"]
+    draft = apis[HEAD].ask("post", f"editions/{edition}/draft")["id"]
+    return said | {"tokens": tokens, "edition": str(edition), "draft": draft} | lessons
 
 
 def _lessons(apis, members, *, today):

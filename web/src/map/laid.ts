@@ -14,8 +14,10 @@ export type Pattern = (typeof PATTERNS)[number]
 export interface LaidRole {
   readonly role: Role
   readonly pattern: Pattern
-  /** A few words, for the card. */
+  /** The word of its pattern, for the card. */
   readonly word: string
+  /** What is told beside it where there is room; empty: nothing. */
+  readonly more: string
   /** A sentence, for its sheet. */
   readonly says: string
 }
@@ -43,6 +45,7 @@ export function laidStudent({ skills }: Pick<StudentMap, 'skills'>): Laid {
       role: one.role,
       pattern: drawn[standing(one)],
       word: said.stands[standing(one)],
+      more: '',
       says: one.says,
     })),
     legend: legendOf(drawn, said.standsLong),
@@ -55,18 +58,21 @@ export function laidClass({ skills }: Pick<ClassMap, 'skills'>): Laid {
     of: byKey(skills, ({ role, begun, may_begin, says }) => ({
       role,
       pattern: drawn[begun],
-      word: [said.begun[begun], said.mayBegin(may_begin)].filter(Boolean).join(', '),
+      word: said.begun[begun],
+      more: said.mayBegin(may_begin),
       says,
     })),
     legend: legendOf(drawn, said.begunLong),
   }
 }
 
-/** The words of all roles; once where all of them say the same. */
+/** The words of all roles, once where all of them say the same: then there is room for more. */
 export function wordsOf(roles: readonly LaidRole[]): string {
   const [first, ...others] = roles
   if (!first) return ''
-  if (others.every((one) => one.word === first.word)) return first.word
+  if (others.every((one) => one.word === first.word && one.more === first.more)) {
+    return [first.word, first.more].filter(Boolean).join(', ')
+  }
   return roles.map(({ role, word }) => said.asRole(role, word)).join('; ')
 }
 

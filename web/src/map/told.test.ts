@@ -16,7 +16,7 @@ test('what is needed and opened is found through what joins', () => {
 })
 
 test.each([
-  ['seat', 'ArrowDown', 'arch'],
+  ['seat', 'ArrowDown', 'raised'],
   ['seat', 'ArrowUp', 'seat'],
   ['plank', 'ArrowUp', 'raised'],
   ['arch', 'ArrowUp', 'seat'],
@@ -90,7 +90,9 @@ test('a class is laid over it in counts', () => {
   const laid = laidClass({
     skills: [{ skill: 'plank', roles: [{ ...begun, counts: [], role: 'solo' }] }],
   })
-  expect(laid.of.get('plank')).toEqual([
-    { role: 'solo', pattern: 'dots', word: 'some, 3 may begin', says: 'all of it' },
-  ])
+  const [role] = laid.of.get('plank')!
+  expect(role).toMatchObject({ pattern: 'dots', says: 'all of it' })
+  expect(wordsOf([role!])).toBe('some, 3 may begin')
+  const other = { ...role!, role: 'base' as const, more: '' }
+  expect(wordsOf([role!, other])).toBe('solo: some; base: some')
 })

@@ -19,9 +19,9 @@ export function reached(graph: Graph, from: string, key: string): string | null 
   }
 }
 
-/** The fewest cells to the side, then the fewest layers away. */
+/** The fewest layers away, then the fewest cells to the side. */
 function nearest(at: Node, others: readonly Node[]): Node {
-  const far = (one: Node) => [Math.abs(one.x - at.x), Math.abs(one.layer - at.layer)] as const
+  const far = (one: Node) => [Math.abs(one.layer - at.layer), Math.abs(one.x - at.x)] as const
   return (
     [...others].sort((one, other) => {
       const [here, there] = [far(one), far(other)]
