@@ -55,6 +55,15 @@ test('a document comes with its tag, and is asked for with what is known', async
   ])
 })
 
+test('a file is sent as it is', async () => {
+  said = [json({ ok: true })]
+  await ask('POST', '/x', { file: { type: 'application/yaml', text: 'name: "x"' } })
+  expect(asked[0]).toMatchObject({
+    headers: { 'Content-Type': 'application/yaml' },
+    body: 'name: "x"',
+  })
+})
+
 test('a change carries the token, the member and the version that was read', async () => {
   said = [json({ ok: true })]
   await ask('POST', '/x', { body: { a: 1 }, member: 'm', version: '"v3"' })

@@ -6,6 +6,8 @@ export const SESSION = '/api/v1/session'
 
 export interface Asked {
   readonly body?: unknown
+  /** A file as it is, instead of a body. */
+  readonly file?: { readonly type: string; readonly text: string }
   /** Of what is known already: the answer is 304 where nothing is newer. */
   readonly etag?: string | null
   /** The version that was read before this changes it. */
@@ -63,11 +65,12 @@ async function once(
   world: World,
   method: Method,
   url: string,
-  { body, etag, version, fresh, member, patience_ms = TIME_OUT_MS }: Asked,
+  { body, file, etag, version, fresh, member, patience_ms = TIME_OUT_MS }: Asked,
   csrf: string | null,
 ): Promise<Reply> {
   const headers: Record<string, string> = { Accept: 'application/json' }
   if (body !== undefined) headers['Content-Type'] = 'application/json'
+  if (file) headers['Content-Type'] = file.type
   if (etag) headers['If-None-Match'] = etag
   if (version) headers['If-Match'] = version
   if (fresh) headers['If-None-Match'] = '*'
@@ -83,6 +86,7 @@ async function once(
     // What this phone keeps of an answer it keeps itself, and the time on it must be fresh.
     cache: 'no-store',
     ...(body === undefined ? {} : { body: JSON.stringify(body) }),
+    ...(file && { body: file.text }),
   }
   let reply: Reply
   let date: string | null = null

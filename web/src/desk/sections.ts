@@ -15,12 +15,17 @@ const IN_USE = 'in-use'
 /** None for an assistant. */
 export function sections(role: Member['role']): Section[] {
   if (!hasDesk(role)) return []
-  const { classes, map, staff, school } = atDesk
+  const { classes, comparison, curriculum, map, staff, school } = atDesk
   const all = [
     { href: href('classes'), text: classes.title, about: classes.about },
+    { href: href('curriculum'), text: curriculum.title, about: curriculum.about },
     { href: href('editionMap', { edition: IN_USE }), text: map.title, about: map.about },
     { href: href('staff'), text: staff.title, about: staff.about },
   ]
   if (role !== 'head_teacher') return all
-  return [...all, { href: href('school'), text: school.title, about: school.about }]
+  return [
+    ...all,
+    { href: href('comparison'), text: comparison.title, about: comparison.about },
+    { href: href('school'), text: school.title, about: school.about },
+  ]
 }

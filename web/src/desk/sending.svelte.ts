@@ -27,6 +27,12 @@ export class Sending {
   refused = $state.raw<{ readonly status: number; readonly body: unknown } | null>(null)
   #wrong = $state.raw<ReadonlyMap<string, string>>(new Map())
   readonly #fields = new Set<string>()
+  readonly #told: boolean
+
+  /** `told`: whoever shows this tells every fault at its place, also those of no field. */
+  constructor({ told = false } = {}) {
+    this.#told = told
+  }
 
   /** What is wrong with one field, by its JSON pointer; whoever asks shows it. */
   at(pointer: string): string | null {
@@ -75,7 +81,8 @@ export class Sending {
     this.#wrong = new Map(errors)
     this.refused = { status, body }
     // Where no field shows it, it is said of the whole.
-    const rest = errors.filter(([pointer]) => !this.#fields.has(pointer)).map(([, text]) => text)
+    const untold = this.#told ? [] : errors
+    const rest = untold.filter(([pointer]) => !this.#fields.has(pointer)).map(([, text]) => text)
     if (rest.length) this.trouble = atDesk.desk.refused(rest.join(' '))
     else if (errors.length) this.trouble = atDesk.desk.lookAtFields
     else this.trouble = said.detail ? atDesk.desk.refused(said.detail) : atDesk.desk.notSent

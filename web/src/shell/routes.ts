@@ -23,6 +23,7 @@ const MAT = {
 export const DESK = {
   desk: '/desk',
   school: '/school',
+  comparison: '/studios',
   staff: '/staff',
   colleague: '/staff/:colleague',
   classes: '/classes',
@@ -33,8 +34,12 @@ export const DESK = {
   record: '/children/:student',
   studentMap: '/children/:student/map',
   path: '/children/:student/path',
+  curriculum: '/curriculum',
   editionMap: '/curriculum/editions/:edition/map',
+  draft: '/curriculum/drafts/:draft',
   draftMap: '/curriculum/drafts/:draft/map',
+  draftCard: '/curriculum/drafts/:draft/cards/:skill',
+  publishing: '/curriculum/drafts/:draft/publishing',
 } as const
 
 /** Every page of the client. */

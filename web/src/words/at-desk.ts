@@ -3,7 +3,10 @@
  * need not fetch them first. Only what is shown at the desk imports this.
  */
 import { classes } from './en/classes'
+import { comparison } from './en/comparison'
+import { curriculum } from './en/curriculum'
 import { desk } from './en/desk'
+import { draftCard } from './en/draft-card'
 import { map } from './en/map'
 import { progress } from './en/progress'
 import { record } from './en/record'
@@ -12,7 +15,10 @@ import { staff } from './en/staff'
 
 export const atDesk = {
   classes,
+  comparison,
+  curriculum,
   desk,
+  draftCard,
   map,
   progress,
   record,
