@@ -22,6 +22,7 @@ export const map = {
   against: (number: number) => `Compared with edition ${number}.`,
   againstNothing: 'No edition is published yet: all of it is new.',
   compare: 'Compare with',
+  klass: 'As taught in',
   link: 'The map, with her on it',
   linkOfClass: 'The map, with this class on it',
 
