@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Min
+from django.db.models import Min, Q
 
 from accounts.events import record
 from accounts.faults import BadDocument, Fault
@@ -43,6 +43,21 @@ def places(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, tuple[P
         return alphabetical(place.class_name), place.from_date
 
     return {id_: tuple(sorted(rows, key=by_class)) for id_, rows in found.items()}
+
+
+def at_studio(scope: Scope, *, studio_id: UUID, on: date) -> dict[UUID, frozenset[UUID]]:
+    """This will tell who has a place in the classes of a studio on a date: the children of each
+    class, by its id."""
+    rows = _rows(scope).filter(
+        Q(until__isnull=True) | Q(until__gte=on),
+        Q(student__left_on__isnull=True) | Q(student__left_on__gte=on),
+        group_class__studio_id=studio_id,
+        from_date__lte=on,
+    )
+    found: dict[UUID, set[UUID]] = {}
+    for class_id, student_id in rows.values_list("group_class_id", "student_id"):
+        found.setdefault(class_id, set()).add(student_id)
+    return {class_id: frozenset(ids) for class_id, ids in found.items()}
 
 
 def give(

@@ -1,6 +1,6 @@
 """Dated lessons of weekly classes. Local date and time are the truth, UTC is derived."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID, uuid5
@@ -126,11 +126,25 @@ def between(
     rows = _in_sight(scope).filter(group_class_id__in=asked, on__gte=first, on__lte=last)
     known |= {row.id: _stored(row) for row in rows}
     found = [named(lesson, asked[lesson.class_id]) for lesson in known.values()]
+    return tuple(sorted(found, key=_by_time))
 
-    def by_time(lesson):
-        return lesson.starts_at, alphabetical(lesson.class_name), lesson.id
 
-    return tuple(sorted(found, key=by_time))
+def _by_time(lesson):
+    return lesson.starts_at, alphabetical(lesson.class_name), lesson.id
+
+
+def to_come(
+    scope: Scope, *, lesson_ids: Collection[UUID], at: datetime
+) -> tuple[NamedLesson, ...]:
+    """This will list those of these stored lessons in scope that are not over at a moment and not
+    cancelled, in order of time."""
+    rows = _in_sight(scope).select_related("group_class__studio").filter(id__in=lesson_ids)
+    found = [
+        named(_stored(row), classes.view(row.group_class))
+        for row in rows.exclude(state=CANCELLED)
+        if at < row.starts_at + timedelta(minutes=row.minutes)
+    ]
+    return tuple(sorted(found, key=_by_time))
 
 
 def named(lesson: LessonView, klass: ClassView) -> NamedLesson:

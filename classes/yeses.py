@@ -178,11 +178,11 @@ def current(
             given_on__lte=on,
         )
     )
-    ended = _ended(scope, rows, studio_id=_studio_of(scope, lesson_id, on), on=on)
+    over = ended(scope, rows=rows, studio_id=_studio_of(scope, lesson_id, on), on=on)
     return frozenset(
         (row.student_id, keys[row.skill_id], row.role, row.kind)
         for row in rows
-        if row.id not in ended
+        if row.id not in over
     )
 
 
@@ -267,7 +267,8 @@ def _why_not(scope, rows, studio_id, on):
     """Why rows do not hold at a studio on a day, in words, by id."""
     edition = studio_id and editions.in_use(scope, studio_id=studio_id, on=on)
     taught = edition.skill_ids.values() if edition else ()
-    why = _ended(scope, [row for row in rows if row.given_on <= on], studio_id=studio_id, on=on)
+    given = [row for row in rows if row.given_on <= on]
+    why = ended(scope, rows=given, studio_id=studio_id, on=on)
     for row in rows:
         if row.given_on > on:
             why[row.id] = f"holds from {row.given_on} on"
@@ -278,8 +279,13 @@ def _why_not(scope, rows, studio_id, on):
     return why
 
 
-def _ended(scope, rows, *, studio_id, on):
-    """Why yeses given up to a day have run out on it, in words, by id."""
+def ended(
+    scope: Scope, *, rows: Sequence[Yes], studio_id: UUID | None, on: date
+) -> dict[UUID, str]:
+    """This will tell why yeses given up to a day have run out on it at a studio, in words, by id.
+
+    `rows` are of children in scope.
+    """
     ids, skill_ids = {row.student_id for row in rows}, {row.skill_id for row in rows}
     since = min((row.given_on for row in rows), default=on)
     came_back = _came_back(scope, ids, on)
@@ -289,18 +295,18 @@ def _ended(scope, rows, *, studio_id, on):
         school_id=scope.school_id, student_id__in=ids, skill_id__in=skill_ids, on__lte=on
     ).order_by("on", "id"):
         falls[fall.student_id, fall.skill_id].append(fall)
-    ended = {}
+    why = {}
     for row in rows:
         back = came_back.get(row.student_id, date.min)
         other = changed.get(row.skill_id, date.min)
         undone = [f for f in falls[row.student_id, row.skill_id] if _undoes(f, row, on)]
         if row.given_on < back:
-            ended[row.id] = f"back after a break on {back}"
+            why[row.id] = f"back after a break on {back}"
         elif row.given_on < other:
-            ended[row.id] = f"the card is another one since {other}"
+            why[row.id] = f"the card is another one since {other}"
         elif undone:
-            ended[row.id] = f"someone fell on {undone[-1].on}"
-    return ended
+            why[row.id] = f"someone fell on {undone[-1].on}"
+    return why
 
 
 def _undoes(fall, row, on):

@@ -244,11 +244,7 @@ def _evening(scope, klass, lesson, asked, closed):
             restricted=restricted.get(id_, ()),
             last_here=next(iter(attended.get(id_, ())), None),
             readings=known,
-            judged={
-                (key, role): judge(key, role, known, rules.bar)
-                for key, role in needs.slots
-                if role != SPOTTER
-            },
+            judged=judgements(known, rules.bar),
         )
 
     everybody = [child(place, id_) for place, id_ in enumerate(called, 1)]
@@ -280,6 +276,15 @@ def _evening(scope, klass, lesson, asked, closed):
         past_pairs=past_pairs(tries),
         answered=_answered(scope, lesson),
     )
+
+
+def judgements(known: Readings, bar: float) -> dict[tuple[str, str], Judgement]:
+    """Every skill of an edition in each role that children hold, judged for one child."""
+    return {
+        (key, role): judge(key, role, known, bar)
+        for key, role in known.needs.slots
+        if role != SPOTTER
+    }
 
 
 def _answered(scope, lesson):

@@ -171,7 +171,7 @@ def places(known: Kept) -> dict[str, frozenset[UUID]]:
 
 def _group(scope, evening, card, number, group: Checked, *, look) -> GroupView:
     seats, formed = group.seats, group.formed
-    asks = [_asked(ask) for ask in group.asks]
+    asks = [as_found(ask) for ask in group.asks]
     if look:
         asks.append(Found(LOOK, LOOKED_AT, tuple(sorted(formed.students))))
     return GroupView(
@@ -198,8 +198,8 @@ def _named(evening, ids):
     return tuple(sorted(people, key=lambda one: (alphabetical(one.name), one.id)))
 
 
-def _asked(ask: Ask) -> Found:
-    """What is asked, as a sentence; an answer names the same code, children and role."""
+def as_found(ask: Ask) -> Found:
+    """This will put an ask into a sentence; an answer names the same code, children and role."""
     return Found(ask.code, ASK_WORDS[ask.code].format(ask.about), ask.students, ask.role)
 
 

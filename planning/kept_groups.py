@@ -1,7 +1,7 @@
 """The rows of groups kept for a lesson, and their versions."""
 
 from collections.abc import Collection
-from datetime import datetime
+from datetime import date, datetime
 from uuid import UUID, uuid5
 
 from django.db import transaction
@@ -19,7 +19,18 @@ Kept = dict[str, tuple[int, tuple[Formed, ...]]]
 def of_lesson(scope: Scope, *, lesson_id: UUID) -> Kept:
     """This will read the version and the groups of each skill that was ever kept for a lesson in
     scope, by its key."""
-    groupings = list(_of_lesson(scope, lesson_id).values_list("id", "skill__key", "version"))
+    return _read(scope, _of_lesson(scope, lesson_id)).get(lesson_id, {})
+
+
+def at_studio(scope: Scope, *, studio_id: UUID, since: date) -> dict[UUID, Kept]:
+    """This will read what was ever kept for the lessons of a studio in scope from a date on, by
+    lesson."""
+    rows = _in_scope(scope).filter(lesson__on__gte=since, lesson__group_class__studio_id=studio_id)
+    return _read(scope, rows)
+
+
+def _read(scope, rows):
+    groupings = list(rows.values_list("id", "lesson_id", "skill__key", "version"))
     mine = {"school_id": scope.school_id}
     ids = [id_ for id_, *_ in groupings]
     seats: dict[UUID, dict[str, list[UUID]]] = {}
@@ -33,7 +44,10 @@ def of_lesson(scope: Scope, *, lesson_id: UUID) -> Kept:
         held = {role: tuple(sorted(found)) for role, found in sorted(seats.get(row.id, {}).items())}
         if held:
             groups.setdefault(row.grouping_id, []).append(Formed(held, row.id, row.locked))
-    return {key: (version, tuple(groups.get(id_, ()))) for id_, key, version in groupings}
+    found: dict[UUID, Kept] = {}
+    for id_, lesson_id, key, version in groupings:
+        found.setdefault(lesson_id, {})[key] = (version, tuple(groups.get(id_, ())))
+    return found
 
 
 def standing(scope: Scope, *, lesson_id: UUID) -> dict[str, tuple[Formed, ...]]:
@@ -43,10 +57,12 @@ def standing(scope: Scope, *, lesson_id: UUID) -> dict[str, tuple[Formed, ...]]:
 
 
 def _of_lesson(scope, lesson_id):
+    return _in_scope(scope).filter(lesson_id=lesson_id)
+
+
+def _in_scope(scope):
     return Grouping.objects.filter(
-        school_id=scope.school_id,
-        lesson_id=lesson_id,
-        lesson__group_class__studio_id__in=scope.studio_ids,
+        school_id=scope.school_id, lesson__group_class__studio_id__in=scope.studio_ids
     )
 
 

@@ -197,12 +197,13 @@ def _child_role(evening: Evening, card: CardView, role: str, child: Child) -> Ch
         role=role,
         help=help_,
         word=_word(card, help_),
-        stands=_stands(evening, one, stops),
+        stands=stands(evening, one, stops),
         says=readiness(evening, one, stops),
     )
 
 
-def _stands(evening: Evening, one: Standing, stops: tuple[gates.Stop, ...]) -> str:
+def stands(evening: Evening, one: Standing, stops: tuple[gates.Stop, ...]) -> str:
+    """Where a child stands who is stopped by these: one of `STANDS`."""
     if stops:
         return NOT_FOR_NOW
     if one.judged.ready:
@@ -213,7 +214,7 @@ def _stands(evening: Evening, one: Standing, stops: tuple[gates.Stop, ...]) -> s
 def _class_role(evening: Evening, card: CardView, role: str) -> ClassRole:
     needed = Counter(_help(card, role, child) for child in evening.here)
     may_begin = sum(
-        _stands(evening, Standing(card, role, child), gates.stops(evening, card, role, child))
+        stands(evening, Standing(card, role, child), gates.stops(evening, card, role, child))
         == MAY_BEGIN
         for child in evening.here
     )

@@ -164,6 +164,22 @@ def prepared(scope: Scope, *, lesson_id: UUID, today: date) -> Prepared:
     return _named(row, skills, students.directory(scope).names)
 
 
+def suggested_at(scope: Scope, *, studio_id: UUID, since: date) -> dict[UUID, frozenset[str]]:
+    """This will tell which skills were suggested for the lessons of a studio in scope from a date
+    on, by lesson."""
+    rows = Preparation.objects.filter(
+        school_id=scope.school_id,
+        lesson__on__gte=since,
+        lesson__group_class__studio_id__in=scope.studio_ids & {studio_id},
+    )
+    return {
+        lesson_id: frozenset(
+            one["skill"] for part in ("together", "alone") for one in document[part]
+        )
+        for lesson_id, document in rows.values_list("lesson_id", "document")
+    }
+
+
 def _named(row: Preparation, skills: Mapping[str, str], names: Mapping[UUID, str]) -> Prepared:
     """A stored document in words; what has gone since, a child or a skill, is left out."""
     document = row.document
