@@ -133,9 +133,7 @@ def _by_time(lesson):
     return lesson.starts_at, alphabetical(lesson.class_name), lesson.id
 
 
-def to_come(
-    scope: Scope, *, lesson_ids: Collection[UUID], at: datetime
-) -> tuple[NamedLesson, ...]:
+def to_come(scope: Scope, *, lesson_ids: Collection[UUID], at: datetime) -> tuple[NamedLesson, ...]:
     """This will list those of these stored lessons in scope that are not over at a moment and not
     cancelled, in order of time."""
     rows = _in_sight(scope).select_related("group_class__studio").filter(id__in=lesson_ids)
