@@ -41,6 +41,7 @@ export const map = {
     'Enter shows its words.',
   noWords: 'The cards are too small for words: go closer, or press one to read it.',
   closeCard: 'Close',
+  write: 'Write this card',
 
   // a card
   noCard: 'needed, and has no card',
