@@ -269,16 +269,28 @@ def _log(scope, student_ids):
 
 def _stored(scope, ids):
     found = defaultdict(dict)
-    for row in BeliefRow.objects.filter(
-        school_id=scope.school_id, student_id__in=ids
-    ).select_related("skill"):
-        found[row.student_id][row.skill.key, row.role] = Belief(
-            state=tuple(row.state),
-            last_at=row.last_at,
-            counted=row.counted,
-            days=row.days,
-            last_clean_on=tuple(getattr(row, name) for name in LAST_CLEAN),
-            clean_unspotted=row.clean_unspotted,
-            clean_unspotted_days=row.clean_unspotted_days,
+    rows = BeliefRow.objects.filter(school_id=scope.school_id, student_id__in=ids)
+    # A whole studio has thousands: no objects are made of them but the beliefs.
+    for student_id, key, role, state, last_at, counted_, days, *clean in rows.values_list(
+        "student_id",
+        "skill__key",
+        "role",
+        "state",
+        "last_at",
+        "counted",
+        "days",
+        "clean_unspotted",
+        "clean_unspotted_days",
+        *LAST_CLEAN,
+    ):
+        unspotted, unspotted_days, *last_clean_on = clean
+        found[student_id][key, role] = Belief(
+            state=tuple(state),
+            last_at=last_at,
+            counted=counted_,
+            days=days,
+            last_clean_on=tuple(last_clean_on),
+            clean_unspotted=unspotted,
+            clean_unspotted_days=unspotted_days,
         )
     return dict(found)
