@@ -1,0 +1,48 @@
+"""Two head teachers at one card of a draft: the second has both texts, and nothing is lost."""
+
+from playwright.sync_api import expect
+
+from tests.browser.conftest import sign_in
+from tests.browser.world import HEAD
+
+
+def test_two_at_one_card(phones, server):
+    first, second = phones(), phones()
+    card = f"/curriculum/drafts/{server.world['draft']}/cards/front_plank"
+    for page in (first, second):
+        sign_in(page, server, HEAD)
+        page.goto(card)
+        expect(page.get_by_text("Checked: no fault.")).to_be_visible()
+
+    # What is wrong stands at its field while she types.
+    clean = first.get_by_label("Clean when")
+    clean.fill("")
+    expect(clean).to_have_attribute("aria-invalid", "true")
+    clean.fill("20 s, heels to head in one line")
+    expect(first.get_by_text("Checked: no fault.")).to_be_visible()
+    first.get_by_role("button", name="Save this card").click()
+    expect(first.get_by_text("Saved", exact=True)).to_be_visible()
+
+    second.get_by_label("Clean when").fill("25 s, one straight line")
+    second.get_by_label("Name").fill("Plank on the hands")
+    second.get_by_role("button", name="Save this card").click()
+    expect(second.get_by_role("heading", name="Somebody else has changed")).to_be_visible()
+    both = second.locator("dd")
+    expect(both.filter(has_text="25 s, one straight line")).to_be_visible()
+    expect(both.filter(has_text="20 s, heels to head")).to_be_visible()
+    take = second.get_by_role("button", name="Take this one")
+    take.filter(has_text="Clean when").click()
+    second.get_by_role("button", name="Save mine in its place").click()
+    expect(second.get_by_text("Saved", exact=True)).to_be_visible()
+
+    # It says so before it is published.
+    second.goto(f"/curriculum/drafts/{server.world['draft']}/publishing")
+    said = second.get_by_role("main")
+    expect(said).to_contain_text("renamed from “Front plank on the hands” to “Plank on the hands”")
+    expect(said).to_contain_text("20 s, heels to head in one line")
+    publish = second.get_by_role("button", name="Publish it")
+    publish.click()
+    expect(second.get_by_text("This is not its name.")).to_be_visible()
+    second.get_by_label("To be sure").fill("curriculum, autumn 2026")
+    publish.click()
+    expect(second.get_by_text("It is published as edition 2.")).to_be_visible()
