@@ -30,7 +30,7 @@ from planning.lesson_sheet import EditionLines, Named
 from planning.map_overlays import STANDS as STANDS
 from planning.proposals import open_roles
 from planning.reasons import named
-from planning.weighing import Stand, Weighed, weighed
+from planning.weighing import Stand, Weighed, stand, weighed
 from planning.words import CAUTION, day, joined, spoken
 
 WHATS = GAINS, LOSES = ("gains", "loses")
@@ -202,35 +202,37 @@ def _roles(found: Weighed, was: Child, now: Child) -> Iterator[RoleImpact]:
         sources = [key] if key in old else [one for one in old if key in onward[one]]
         for role in open_roles(card):
             stood = [
-                Stand(before, old[one], role, was)
+                stand(before, old[one], role, was)
                 for one in sources
                 if role in open_roles(old[one])
             ]
-            one = _changed(role, stood, Stand(after, card, role, now))
+            one = _changed(role, stood, stand(after, card, role, now))
             if one:
                 yield one
     for key, card in old.items():
         heirs = [new[one] for one in (key, *onward[key]) if one in new]
         for role in open_roles(card):
             if not any(role in open_roles(heir) for heir in heirs):
-                one = _changed(role, [Stand(before, card, role, was)], None)
+                one = _changed(role, [stand(before, card, role, was)], None)
                 if one:
                     yield one
 
 
 def _changed(role: str, before: Sequence[Stand], after: Stand | None) -> RoleImpact | None:
     """What becomes of a readiness; of several skills carried on one that she is ready for."""
-    stood = next((one for one in before if one.ready), next(iter(before), None))
-    was, now = bool(stood and stood.ready), bool(after and after.ready)
-    if was == now:
+    ready = [one for one in before if one.ready]
+    now = after is not None and after.ready
+    if bool(ready) == now:
         return None
+    stood = next(iter(ready or before), None)
     return RoleImpact(
         role, GAINS if now else LOSES, stood and _stood(stood), after and _stood(after)
     )
 
 
 def _stood(one: Stand) -> Stood:
-    return Stood(one.card.key, one.card.name, one.stands, one.says)
+    card = one.standing.card
+    return Stood(card.key, card.name, one.stands, one.says)
 
 
 def _yeses(found: Weighed) -> tuple[YesImpact, ...]:

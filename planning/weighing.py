@@ -110,21 +110,16 @@ def _under(scope: Scope, evening: Evening, edition: EditionInUse) -> Evening:
 
 @dataclass(frozen=True)
 class Stand:
-    """Where one child stands in a role of a skill of an evening."""
+    """Where one child stands in a role of a skill of an evening, with what stops her there."""
 
     evening: Evening
-    card: CardView
-    role: str
-    child: Child
+    standing: Standing
+    stops: tuple[gates.Stop, ...]
 
-    @cached_property
-    def _stops(self) -> tuple[gates.Stop, ...]:
-        return gates.stops(self.evening, self.card, self.role, self.child)
-
-    @cached_property
+    @property
     def stands(self) -> str:
         """One of `map_overlays.STANDS`."""
-        return stands(self.evening, self._standing, self._stops)
+        return stands(self.evening, self.standing, self.stops)
 
     @property
     def ready(self) -> bool:
@@ -133,8 +128,9 @@ class Stand:
     @property
     def says(self) -> str:
         """The same in a sentence, with what is missing."""
-        return readiness(self.evening, self._standing, self._stops)
+        return readiness(self.evening, self.standing, self.stops)
 
-    @property
-    def _standing(self) -> Standing:
-        return Standing(self.card, self.role, self.child)
+
+def stand(evening: Evening, card: CardView, role: str, child: Child) -> Stand:
+    """This will find where a child stands."""
+    return Stand(evening, Standing(card, role, child), gates.stops(evening, card, role, child))

@@ -175,13 +175,13 @@ def taken_on(rows, said, load):
     return before, after
 
 
-def by_twin(rows, said, heirs):
+def by_twin(rows, said):
     before, after = taken_on(rows, said, lambda: rows.load(as_of=STARTS))
     was, now = standing(before), standing(after)
-    origin = {heir: old for old, others in heirs.items() for heir in others}
+    origin = {step["to"]: step["from"] for step in said["succession"]}
     found = {}
     for name, skill, role in {*was, *now}:
-        if skill in heirs and skill not in after.edition.cards:
+        if skill in origin.values() and skill not in after.edition.cards:
             continue  # told of by those who carry it on
         stood = was.get((name, skill, role), was.get((name, origin.get(skill), role), False))
         stays = now.get((name, skill, role), False)
@@ -195,7 +195,17 @@ def with_seat(**said):
     return document(seat=seat | said)
 
 
+def carried(skill, *heirs):
+    """Nothing but one skill that is carried on."""
+    cards = {key: DOCUMENTS[skill] | {"name": "Anew"} for key in heirs if key not in DOCUMENTS}
+    said = {"skills": deepcopy(DOCUMENTS)}
+    said = carried_on(said, skill=skill, heirs=heirs, cards=cards, published=True)
+    return {"format": "curriculum/1", "name": "summer", "families": FAMILIES, **said}
+
+
 CASES = {
+    "renamed": carried("table", "prop_table"),
+    "merged": carried("lean", "straight_lean"),
     "split, with more asked and less": document(),
     "gone": document(chest_rest=None, straight_lean=None),
     "for older ones": with_seat(youngest_age=10),
@@ -208,11 +218,11 @@ CASES = {
 @pytest.mark.parametrize("case", CASES)
 def test_the_same_is_told_as_when_it_was_taken_on(rows, case):
     said = CASES[case]
-    ready, over = by_twin(rows, said, {"table": HEIRS})
+    ready, over = by_twin(rows, said)
     found = told(rows, said)
     assert changed(found) == ready
     assert over == {(one.student.id, one.skill, one.role, one.kind) for one in found.yeses}
-    assert {*ready.values()} == {GAINS, LOSES} and over
+    assert over and (ready or case in ("renamed", "merged"))
 
 
 def groups_by_twin(rows, said, lesson):
