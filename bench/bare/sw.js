@@ -1,0 +1,6 @@
+const FILES = ['/bare/page.html', '/bare/bare.js']
+addEventListener('install', (event) => {
+  event.waitUntil(caches.open('bare').then((cache) => cache.addAll(FILES)))
+})
+addEventListener('activate', (event) => event.waitUntil(clients.claim()))
+addEventListener('fetch', (event) => event.respondWith(caches.match(event.request)))
