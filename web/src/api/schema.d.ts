@@ -423,6 +423,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/drafts/{draft}/impact": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description What would change at a studio that took a draft on today: whose readiness, which yeses, which lessons to come. */
+        get: operations["draft_impact_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/drafts/{draft}/map": {
         parameters: {
             query?: never;
@@ -554,6 +571,23 @@ export interface paths {
         put?: never;
         /** @description Begin a draft with what a published edition says. */
         post: operations["edition_draft_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/editions/{number}/impact": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description What would change at a studio that took an edition on today. */
+        get: operations["edition_impact_get"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -2276,6 +2310,12 @@ export interface components {
             difference: components["schemas"]["Difference"];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        ChildImpact: {
+            student: components["schemas"]["Named"];
+            /** @description In teaching order, then those that are gone. */
+            roles: components["schemas"]["RoleImpact"][];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         ChildNamed: {
             /** Format: uuid */
             student: string;
@@ -2764,6 +2804,29 @@ export interface components {
             children: number;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        Impact: {
+            /** @description Of the edition; null: a draft. */
+            number: number | null;
+            name: string;
+            /** @description What to put right first: with any, no more is told. */
+            faults: components["schemas"]["Finding"][];
+            studio: components["schemas"]["Named"];
+            /** @description What it is compared with. */
+            in_use: components["schemas"]["SheetEdition"] | null;
+            /** Format: date-time */
+            as_of: string;
+            known: string;
+            /** @description All of it in one sentence. */
+            says: string;
+            /** @description Whose readiness changes, by name. */
+            children: components["schemas"]["ChildImpact"][];
+            /** @description Those that run out, by the child's name. */
+            yeses: components["schemas"]["YesImpact"][];
+            /** @description Those to come that are touched, by time. */
+            lessons: components["schemas"]["LessonTouched"][];
+            caution: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         InUse: {
             /** Format: uuid */
             studio: string;
@@ -2844,6 +2907,16 @@ export interface components {
             name: string;
             /** @description IANA: its clock is the lesson's. */
             zone: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        LessonTouched: {
+            /** Format: uuid */
+            id: string;
+            class: components["schemas"]["Named"];
+            /** Format: date */
+            on: string;
+            /** @description In teaching order. */
+            skills: components["schemas"]["SkillTouched"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Letter: {
@@ -3879,6 +3952,17 @@ export interface components {
             until: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        RoleImpact: {
+            /** @enum {string} */
+            role: "solo" | "partner" | "base" | "flyer" | "spotter" | "front" | "middle" | "back";
+            /** @enum {string} */
+            what: "gains" | "loses";
+            /** @description Of the skill that is carried on, if it is another. Null: it is new there. */
+            before: components["schemas"]["Stood"] | null;
+            /** @description Null: it is taught no more. */
+            after: components["schemas"]["Stood"] | null;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         Roster: {
             rows: components["schemas"]["Place"][];
         };
@@ -4053,6 +4137,22 @@ export interface components {
             carries_on: boolean;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
+        SkillTouched: {
+            skill: string;
+            name: string;
+            /** @description Groups of it are kept. */
+            kept: boolean;
+            /** @description It was suggested overnight. */
+            suggested: boolean;
+            /**
+             * @description The first of these that holds.
+             * @enum {string}
+             */
+            what: "gone" | "renamed" | "split" | "merged" | "no_groups" | "stops" | "asks";
+            /** @description What becomes of it, then what newly stops or asks in its groups. */
+            sentences: string[];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
         Split: {
             into: components["schemas"]["Heir"][];
         };
@@ -4078,6 +4178,15 @@ export interface components {
             standing: number;
             /** @description Whom the file does not name; they are left as they are. */
             absent: string[];
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        Stood: {
+            skill: string;
+            name: string;
+            /** @enum {string} */
+            stands: "goes_on" | "may_begin" | "missing" | "not_for_now";
+            /** @description The same in a sentence, with what is missing. */
+            says: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Student: {
@@ -4574,6 +4683,26 @@ export interface components {
             role: string;
             /** @enum {string} */
             kind: "begin" | "no_spot" | "show";
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        YesImpact: {
+            /** Format: uuid */
+            id: string;
+            student: components["schemas"]["Named"];
+            skill: string;
+            /** @enum {string} */
+            role: "solo" | "partner" | "base" | "flyer" | "spotter" | "front" | "middle" | "back";
+            /** @enum {string} */
+            kind: "begin" | "no_spot" | "show";
+            /** Format: date */
+            given_on: string;
+            /**
+             * Format: uuid
+             * @description Where it was for that evening only.
+             */
+            lesson: string | null;
+            /** @description That it runs out, and why. */
+            says: string;
         };
         YesPage: {
             rows: components["schemas"]["Yes"][];
@@ -5922,6 +6051,39 @@ export interface operations {
             503: components["responses"]["Unavailable"];
         };
     };
+    draft_impact_get: {
+        parameters: {
+            query: {
+                studio: string;
+            };
+            header?: never;
+            path: {
+                draft: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Impact"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
     draft_map_get: {
         parameters: {
             query?: {
@@ -6237,6 +6399,39 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Draft"];
+                };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    edition_impact_get: {
+        parameters: {
+            query: {
+                studio: string;
+            };
+            header?: never;
+            path: {
+                number: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Impact"];
                 };
             };
             400: components["responses"]["Invalid"];
