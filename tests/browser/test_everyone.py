@@ -28,6 +28,9 @@ SIDEWAYS = """() => [document.scrollingElement.scrollWidth - innerWidth, ...[...
     !one.matches('.skip') && one.getBoundingClientRect().right > innerWidth + 1)
   .map((one) => one.outerHTML.slice(0, 90))]"""
 
+MOVING = """[getComputedStyle(document.documentElement).scrollBehavior,
+  document.getAnimations().length]"""
+
 
 def test_the_router_lists_every_page():
     assert len(PAGES) == ROUTES.count(": '/")
@@ -70,61 +73,30 @@ def settled(page, path):
     expect(page.locator("main > p[role=status], main [aria-busy=true]")).to_have_count(0)
 
 
-def test_axe_finds_nothing(screens):
+def test_every_page_is_for_everyone(screens):
     page, addresses = screens
     axe = Axe(page)
     found = []
     for name, path in addresses:
+        page.set_viewport_size(SIZES[0])
+        page.emulate_media(reduced_motion="reduce")
         settled(page, path)
-        for scheme in ("light", "dark"):
-            page.emulate_media(color_scheme=scheme)
-            for size in SIZES:
-                page.set_viewport_size(size)
-                found += [f"{name} {scheme} {size['width']}: {one}" for one in axe.findings()]
-    assert found == []
-
-
-def test_all_that_can_be_pressed_is_large_enough(screens):
-    page, addresses = screens
-    found = []
-    for name, path in addresses:
-        settled(page, path)
+        if (said := page.evaluate(MOVING)) != ["auto", 0]:
+            found.append(f"{name} moves where nothing should: {said}")
+        page.emulate_media(reduced_motion="no-preference")
         for size in SIZES:
             page.set_viewport_size(size)
-            found += [f"{name} {size['width']}: {one}" for one in page.evaluate(SMALL_TARGETS)]
+            at = f"{name} {size['width']}"
+            found += [f"{at} too small: {one}" for one in page.evaluate(SMALL_TARGETS)]
+            for scheme in ("light", "dark"):
+                page.emulate_media(color_scheme=scheme)
+                found += [f"{at} {scheme}: {one}" for one in axe.findings()]
+        for width, type_ in ((320, "100%"), (360, "200%")):
+            page.set_viewport_size({"width": width, "height": 700})
+            page.evaluate("size => (document.documentElement.style.fontSize = size)", type_)
+            if (said := page.evaluate(SIDEWAYS)) != [0]:
+                found.append(f"{name} scrolls sideways at {width} px and {type_}: {said}")
     assert found == []
-
-
-@pytest.mark.parametrize("how", ["at 320 px", "at twice the size"])
-def test_nothing_scrolls_sideways(screens, how):
-    page, addresses = screens
-    twice = how == "at twice the size"
-    page.set_viewport_size({"width": 360 if twice else 320, "height": 700})
-    found = {}
-    for name, path in addresses:
-        settled(page, path)
-        if twice:
-            page.evaluate("document.documentElement.style.fontSize = '200%'")
-        said = page.evaluate(SIDEWAYS)
-        if said != [0]:
-            found[name] = said
-    assert found == {}
-
-
-def test_nothing_moves_where_that_is_asked_for(screens):
-    page, addresses = screens
-    page.emulate_media(reduced_motion="reduce")
-    moving = {}
-    for name, path in addresses:
-        settled(page, path)
-        said = page.evaluate(
-            "[getComputedStyle(document.documentElement).scrollBehavior,"
-            " document.getAnimations().length]"
-        )
-        if said != ["auto", 0]:
-            moving[name] = said
-    page.emulate_media(reduced_motion="no-preference")
-    assert moving == {}
 
 
 def test_what_is_chosen_is_seen_in_forced_colours(screens):
