@@ -24,7 +24,7 @@ NOBODY = "00000000-0000-4000-8000-000000000000"
 PARAMETERS = {
     *("about", "after", "class", "confirm", "confirmed", "cursor", "dry_run", "first", "last"),
     *("lesson", "limit", "member", "number", "on", "open", "role", "since", "skill", "student"),
-    *("term", "what"),
+    *("studio", "term", "what"),
 }
 SHARED = {"skill_id", "edition", "term"}
 # What is of a token or of a browser alone.
