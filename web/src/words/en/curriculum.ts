@@ -105,6 +105,20 @@ export const curriculum = {
   before: 'Before',
   after: 'After',
   beside: 'Beside the cards',
+  impact: {
+    title: 'What it would change for the children',
+    of: (studio: string) => `What it would change at ${studio}`,
+    children: 'Readiness',
+    yeses: 'Yeses that run out',
+    lessons: 'Lessons to come',
+    lesson: (name: string, day: string) => `${name}, ${day}`,
+    whats: { gains: 'Gains readiness', loses: 'Loses readiness' },
+    role: (what: string, skill: string, role: string) => `${what}: ${skill}, ${role}`,
+    now: (text: string) => `Now: ${text}`,
+    then: (text: string) => `Then: ${text}`,
+    newThere: 'It is new there.',
+    taughtNoMore: 'It is taught no more.',
+  },
   publish: 'Publish it',
   publishHelp:
     'An edition never changes. No studio has it before somebody takes it on there; what was ' +
