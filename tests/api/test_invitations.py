@@ -4,7 +4,7 @@ import pytest
 import time_machine
 from rest_framework.test import APIClient
 
-from accounts.models import Invitation
+from accounts.models import Invitation, Member
 from tests.api.cast import NOW
 from tests.factories import every_row
 
@@ -20,12 +20,18 @@ def accept(client, secret):
     return client.post(ACCEPT, {"secret": secret}, format="json")
 
 
+@pytest.fixture
+def newcomer(world):
+    """One of a teacher's own studio who has had no token yet."""
+    return Member.objects.get(id=world.own.member)
+
+
 def rows():
     return {label: rows for label, rows in every_row().items() if label != "accounts.Rate"}
 
 
-def test_it_gives_a_token_of_whom_it_was_made_for(world, as_teacher, as_nobody):
-    answer = invite(as_teacher, world.members["assistant"])
+def test_it_gives_a_token_of_whom_it_was_made_for(newcomer, as_teacher, as_nobody):
+    answer = invite(as_teacher, newcomer)
     assert answer.status_code == 201
     invited = answer.json()
     assert invited == {"secret": invited["secret"], "expires_at": "2026-03-17T17:05:00Z"}
@@ -33,7 +39,7 @@ def test_it_gives_a_token_of_whom_it_was_made_for(world, as_teacher, as_nobody):
     assert (accepted.status_code, accepted.json().keys()) == (201, {"token"})
     client = APIClient()
     client.credentials(HTTP_AUTHORIZATION=f"Token {accepted.json()['token']}")
-    assert client.get("/api/v1/me").json()["name"] == world.members["assistant"].name
+    assert client.get("/api/v1/me").json()["name"] == newcomer.name
 
 
 def test_reading_it_changes_nothing(world, as_head, as_nobody):
@@ -48,12 +54,12 @@ def test_reading_it_changes_nothing(world, as_head, as_nobody):
 
 
 def test_one_that_was_used_has_run_out_is_void_or_never_was_is_answered_alike(
-    world, as_head, as_teacher, as_nobody
+    world, newcomer, as_head, as_teacher, as_nobody
 ):
     people = world.members
     used = invite(as_head, people["sister_teacher"]).json()["secret"]
     accept(as_nobody, used)
-    void = invite(as_teacher, people["assistant"]).json()["secret"]
+    void = invite(as_teacher, newcomer).json()["secret"]
     replaced = invite(as_head, people["sister_teacher"]).json()["secret"]
     late = invite(as_head, people["sister_teacher"]).json()["secret"]
     as_head.post(f"/api/v1/staff/{people['teacher'].id}/revoke")
@@ -84,14 +90,14 @@ def with_email(client, secret, email="aroha@lantern.example", password=WORDS):
     return client.post(ACCEPT, said, format="json")
 
 
-def test_with_an_email_and_a_password_she_signs_in_from_then_on(world, as_teacher):
-    secret = invite(as_teacher, world.members["assistant"]).json()["secret"]
+def test_with_an_email_and_a_password_she_signs_in_from_then_on(newcomer, as_teacher):
+    secret = invite(as_teacher, newcomer).json()["secret"]
     browser = APIClient()
     answer = with_email(browser, secret, "Aroha@Lantern.example", " five cold lanterns ")
     assert (answer.status_code, answer.json()) == (201, {"email": "aroha@lantern.example"})
     said = {"email": "aroha@lantern.example", "password": "five cold lanterns"}
     assert browser.post("/_allauth/browser/v1/auth/login", said, format="json").status_code == 200
-    assert browser.get("/api/v1/me").json()["name"] == world.members["assistant"].name
+    assert browser.get("/api/v1/me").json()["name"] == newcomer.name
 
 
 def test_an_email_that_is_known_is_answered_like_a_secret_that_is_not(world, as_head, as_nobody):
