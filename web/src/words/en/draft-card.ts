@@ -163,7 +163,6 @@ export const draftCard = {
   wayKey: 'Key',
   keyHint: 'Small letters, digits and _; it stays for ever.',
   waySpot: 'Spot',
-  wayNeeds: 'Needs of',
   addNeedsOf: 'Ask more of',
 
   // coming down

@@ -113,7 +113,6 @@ export const map = {
   },
   mayBegin: (count: number) => (count ? `${count} may begin` : ''),
   asRole: (role: Role, says: string) => `${shell.role[role]}: ${says}`,
-  notLaid: 'nothing told',
   children: (count: number) =>
     `${count} ${count === 1 ? 'child has' : 'children have'} a place today; nobody is named here.`,
 
