@@ -7,6 +7,7 @@ from django.urls.converters import StringConverter
 from rest_framework.response import Response
 
 from api.base import View
+from api.editions import FROM_START
 from api.fields import Day, Document, Text, Whole
 from api.schema import takes
 from classes.adoptions import take_back
@@ -34,7 +35,7 @@ class NewAdoption(Document):
 class Adoption(Document):
     number = Whole()
     name = Text()
-    from_date = Day()
+    from_date = Day(help_text=FROM_START)
 
 
 class HeldBack(Document):

@@ -10,10 +10,12 @@ from api.schema import takes
 from curriculum import adoptions, editions, withdrawals
 from curriculum.adoptions import LONGEST_REASON
 
+FROM_START = f"A local date; {editions.ALWAYS} says from the start."
+
 
 class InUse(Document):
     studio = Id(source="studio_id")
-    from_date = Day()
+    from_date = Day(help_text=FROM_START)
 
 
 class HeldBackAt(Document):

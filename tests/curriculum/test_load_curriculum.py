@@ -43,7 +43,7 @@ def test_the_first_edition_is_published_and_in_use(load, head):
     assert lines(load(DOCUMENT)) == [
         "3 skills, no fault",
         "published as edition 1: 3 new, 0 changed, 0 gone",
-        "in use at Sellane Harbour",
+        "in use at Sellane Harbour from the start",
     ]
     [studio_id] = head.studio_ids
     assert editions.in_use(head, studio_id=studio_id, on=SPRING).number == 1
@@ -102,7 +102,7 @@ def test_in_use_from_a_date_everywhere_or_at_one_studio(load, head):
     argv = ("--use-from", "2026-09-01")
     assert lines(load(second, *argv, "--studio", "Sellane Harbour"))[1:] == [
         "published as edition 2: 0 new, 1 changed, 0 gone",
-        "in use at Brackfold Mill",  # it had none: the newest, for always
+        "in use at Brackfold Mill from the start",  # it had none: the newest
         "in use at Sellane Harbour from 2026-09-01",
     ]
     assert lines(load(second, *argv))[1:] == [
@@ -117,7 +117,7 @@ def test_the_example_of_the_format_loads(load):
     assert lines(load(EXAMPLE))[-3:] == [
         "6 skills, no fault",
         "published as edition 1: 6 new, 0 changed, 0 gone",
-        "in use at Sellane Harbour",
+        "in use at Sellane Harbour from the start",
     ]
     assert lines(load(EXAMPLE))[-1] == "this is edition 1 already: nothing changed"
 

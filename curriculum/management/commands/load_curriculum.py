@@ -43,7 +43,7 @@ class Command(SchoolCommand):
         else:
             self.stdout.write(f"this is edition {published.number} already: nothing changed")
         for name in editions.adopt_first(scope, at=now):
-            self.stdout.write(f"in use at {name}")
+            self.stdout.write(f"in use at {name} from the start")
         if use_from:
             for name in [studio] if studio else known:
                 is_new = editions.adopt(

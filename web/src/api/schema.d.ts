@@ -2053,7 +2053,10 @@ export interface components {
         Adoption: {
             number: number;
             name: string;
-            /** Format: date */
+            /**
+             * Format: date
+             * @description A local date; 2000-01-01 says from the start.
+             */
             from_date: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
@@ -2830,7 +2833,10 @@ export interface components {
         InUse: {
             /** Format: uuid */
             studio: string;
-            /** Format: date */
+            /**
+             * Format: date
+             * @description A local date; 2000-01-01 says from the start.
+             */
             from_date: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */

@@ -17,4 +17,7 @@ test('where an edition is in use is said in the order of the studios', () => {
     'B since 1 May 2026',
   ])
   expect(inUseSaid({ in_use } as Edition, studios.slice(0, 1))).toEqual(['since 1 May 2026'])
+  // A studio's first edition holds for tries of before, too.
+  in_use[1]!.from_date = '2000-01-01'
+  expect(inUseSaid({ in_use } as Edition, studios)).toEqual(['A from the start', 'B since 1 May 2026'])
 })

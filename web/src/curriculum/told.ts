@@ -14,12 +14,20 @@ export interface Finding {
 
 const said = atDesk.curriculum
 
+/** What a studio's first edition is stored with, so that earlier tries count. */
+const START = '2000-01-01'
+
+/** The day from which an edition is in use; null says from the start. */
+export function dayTaken(from_date: string): string | null {
+  return from_date === START ? null : longDate(from_date)
+}
+
 /** Where an edition is in use since when; of the only studio no name is said. */
 export function inUseSaid({ in_use }: Edition, studios: readonly Studio[]): string[] {
   return atStudios(in_use, studios).map(([studio, { from_date }]) =>
     studios.length === 1
-      ? said.everywhere(longDate(from_date))
-      : said.at(studio.name, longDate(from_date)),
+      ? said.everywhere(dayTaken(from_date))
+      : said.at(studio.name, dayTaken(from_date)),
   )
 }
 

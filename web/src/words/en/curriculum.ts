@@ -1,5 +1,8 @@
 const LIST = new Intl.ListFormat('en-GB', { type: 'conjunction' })
 
+/** Without a day it was the studio's first. */
+const since = (day: string | null) => (day === null ? 'from the start' : `since ${day}`)
+
 export const curriculum = {
   title: 'Curriculum',
   about: 'Editions and where they are in use; drafts of the next one.',
@@ -10,8 +13,8 @@ export const curriculum = {
   editionOf: (number: number, name: string) => `${number}: ${name}`,
   published: 'Published',
   inUse: 'In use',
-  everywhere: (day: string) => `since ${day}`,
-  at: (studio: string, day: string) => `${studio} since ${day}`,
+  everywhere: since,
+  at: (studio: string, day: string | null) => `${studio} ${since(day)}`,
   nowhere: 'nowhere',
   heldBack: 'Held back',
   heldAt: (studio: string, day: string, reason: string) =>
@@ -33,7 +36,8 @@ export const curriculum = {
   // studios
   studios: 'Studios',
   oneStudio: 'The studio',
-  takenOn: (number: number, name: string, day: string) => `From ${day}: edition ${number}, ${name}`,
+  takenOn: (number: number, name: string, day: string | null) =>
+    `From ${day ?? 'the start'}: edition ${number}, ${name}`,
   noneTaken: 'No edition is taken on here yet.',
   takeOn: 'Take on an edition',
   takeOnHelp: 'Lessons from that day on have it; what was logged before stays as it was.',
