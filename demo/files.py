@@ -14,6 +14,7 @@ from demo.term import (
     CLASSES,
     LESSONS,
     STORM,
+    STUDIOS,
     TUESDAY_CLASS,
     children,
     lesson_day,
@@ -25,15 +26,6 @@ SCHOOL = "Orrowmere School of Dance"
 HEAD = "Marit O."
 TEACHER = "Tendai R."
 ASSISTANT = "Aroha T."
-# class -> studio
-STUDIOS = {
-    "Tuesday beginners": "Sellane Harbour",
-    "Thursday second year": "Sellane Harbour",
-    "Saturday seniors": "Sellane Harbour",
-    "Monday beginners": "Brackfold Mill",
-    "Wednesday mixed": "Brackfold Mill",
-    "Friday mixed": "Far Orrow Hall",
-}
 SPOTS_LOW = "tight|safe|pairs|lean|prop|lift|group"
 MASSES = {"Adaeze": 38, "Eluned": 36.5, "Farid": 43, "Joss": 40}  # of the second year, in kg
 HALF_YEAR = timedelta(days=182)

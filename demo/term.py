@@ -12,8 +12,8 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
 from curriculum.cards import CardView
-from demo import stories
-from demo.play import NO_SPOT, Pupil, in_groups, measure_of
+from demo import second_edition, stories
+from demo.play import NO_SPOT, NOT_YET, Pupil, in_groups, measure_of
 from demo.programs import HOLD, KNOWN_BEFORE, PROGRAMS, SUMMARY, TICK, TRIES, TUESDAY
 
 LESSONS = 13
@@ -27,6 +27,14 @@ CLASSES = {
     "Monday beginners": (-1, time(16, 30), "Pilar G."),
     "Wednesday mixed": (1, time(17, 0), "Pilar G."),
     "Friday mixed": (3, time(16, 0), "Zeynep A."),
+}
+STUDIOS = {
+    "Tuesday beginners": "Sellane Harbour",
+    "Thursday second year": "Sellane Harbour",
+    "Saturday seniors": "Sellane Harbour",
+    "Monday beginners": "Brackfold Mill",
+    "Wednesday mixed": "Brackfold Mill",
+    "Friday mixed": "Far Orrow Hall",
 }
 LOGS_HALF = ("Monday beginners", "Wednesday mixed")  # and mostly what was clean
 STRICT = ("Friday mixed",)
@@ -84,7 +92,7 @@ class Log:
 
 
 def term(name: str, cards: Mapping[str, CardView], tonight: date, today: date) -> Log:
-    """All rows of one class, for lessons before `today`."""
+    """All rows of one class, for lessons before `today`; `cards` are those of every edition."""
     dice = random.Random(f"term of {name}")
     pupils = {
         row["given_name"]: Pupil(row["given_name"], 0.8 + 0.4 * dice.random(), cards)
@@ -95,6 +103,8 @@ def term(name: str, cards: Mapping[str, CardView], tonight: date, today: date) -
     log = Log(name)
     for week in range(1, LESSONS + 1):
         on = lesson_day(tonight, name, week)
+        if week == second_edition.WEEK and _takes_it_on(name):
+            _carry_on(pupils.values())
         here = [
             pupil
             for child, pupil in pupils.items()
@@ -121,6 +131,17 @@ def _know_before(name, pupils, cards):
                     pupil.help[card.key, role] = NO_SPOT
 
 
+def _takes_it_on(name):
+    return STUDIOS[name] in second_edition.ADOPTED
+
+
+def _carry_on(pupils):
+    """What was one skill so far is begun in both of its parts where it stood."""
+    for pupil in pupils:
+        state = pupil.help.get((second_edition.SPLIT, "solo"), NOT_YET)
+        pupil.help |= {(heir, "solo"): state for heir in second_edition.HEIRS}
+
+
 def _practise(pupil, cards, dice):
     """Warm-ups and what is done at home: whatever is begun on the floor goes on."""
     for key, role in list(pupil.help):
@@ -138,6 +159,8 @@ def _program(name, week) -> Iterator[tuple[str, str]]:
     yield HOLD, solo[(2 * week) % len(solo)]
     yield SUMMARY, solo[(2 * week + 1) % len(solo)]
     yield HOLD, solo[(2 * week + 3) % len(solo)]
+    if week >= second_edition.WEEK and _takes_it_on(name):
+        yield from ((SUMMARY, heir) for heir in second_edition.HEIRS)
     begun = (week * len(groups)) // (LESSONS + 1)
     yield TRIES, groups[begun]
     if begun:

@@ -1,11 +1,15 @@
 """The demo's cards, read against what a careful teacher wants to know before she begins."""
 
+from curriculum.checks import curriculum_of
 from curriculum.documents import read_yaml
 from curriculum.editions import read_curriculum
 from demo.management.commands.demo import CURRICULUM
+from demo.second_edition import HEIRS, SPLIT, second
 from tests.planning.read_aloud import said_of_children
 
-CARDS = read_yaml(CURRICULUM.read_bytes())["skills"]
+FIRST = read_yaml(CURRICULUM.read_bytes())
+SECOND = second(FIRST)
+CARDS = FIRST["skills"] | {key: SECOND["skills"][key] for key in HEIRS}
 FEWEST = {"steps": 3, "cues": 2, "faults": 2}
 SPOT = ("stands", "way_up", "hold", "way_down")
 WAYS = ("ways_in", "shapes", "ways_out")
@@ -13,6 +17,13 @@ WAYS = ("ways_in", "shapes", "ways_out")
 
 def test_it_is_a_sound_curriculum_of_79_skills():
     assert len(read_curriculum(CURRICULUM.read_bytes()).cards) == 79
+
+
+def test_the_second_edition_is_sound_and_splits_one_of_them():
+    after = curriculum_of(SECOND)
+    assert after.faults == ()
+    assert after.cards.keys() == FIRST["skills"].keys() - {SPLIT} | {*HEIRS}
+    assert SECOND["succession"] == [{"from": SPLIT, "to": heir} for heir in HEIRS]
 
 
 def missing(card):

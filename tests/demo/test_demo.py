@@ -20,6 +20,7 @@ from accounts.scope import scope_of
 from classes.models import Attempt, Attendance, Enrolment, Fall, Measurement
 from demo import files
 from demo.term import TUESDAY_CLASS, lesson_day
+from curriculum import adoptions, editions
 from planning.comparison import comparison
 from tests.planning.read_aloud import assert_fit_to_read_aloud
 
@@ -199,6 +200,31 @@ class DemoTests(TestCase):
         assert strict.strictness.sentence.startswith("Far Orrow Hall logs more “shaky”")
         assert strict.reached.sentence.startswith("It logs more tries as not clean")
         assert (fair.logging.enough, fair.strictness.says) == (True, None)
+
+    def test_a_second_edition_is_held_back_at_one_studio(self):
+        head = scope_of(school=files.SCHOOL, member=files.HEAD, on=TONIGHT)
+        newest, first = editions.editions(head, at=TODAY)
+        week_11 = date(2026, 11, 2)  # three weeks before tonight's
+        assert first.published_at.date() < lesson_day(TONIGHT, "Monday beginners", 1)
+        assert newest.published_at.date() == week_11
+        studios = {id_: name for name, id_ in editions.studios(head).items()}
+        assert {studios[one.studio_id]: one.from_date for one in newest.in_use} == {
+            "Brackfold Mill": week_11,
+            "Far Orrow Hall": date(2026, 11, 6),
+        }
+        assert [studios[one.studio_id] for one in first.in_use] == ["Sellane Harbour"]
+        [held] = adoptions.held_back(head)
+        assert (studios[held.studio_id], held.number) == ("Sellane Harbour", 2)
+        assert held.from_date == week_11
+        assert "recital" in held.reason
+
+    def test_each_studio_logs_by_its_own_edition(self):
+        rows = Attempt.objects.filter(local_date__gte=date(2026, 11, 2))
+        rows = rows.values_list("lesson__group_class__studio__name", "edition__number")
+        assert set(rows) == {("Brackfold Mill", 2), ("Far Orrow Hall", 2), ("Sellane Harbour", 1)}
+        heirs = Attempt.objects.filter(skill__key__in=("step_off_forward", "step_off_backward"))
+        logged_in = heirs.values_list("lesson__group_class__name", flat=True)
+        assert set(logged_in) == {"Monday beginners", "Wednesday mixed", "Friday mixed"}
 
     def test_one_correction_changes_a_group_and_why_says_it(self):
         said = r"Groups: (.+)\n[^#]*?Group 1[^:]*: base (\S+); flyer (\S+)\n"

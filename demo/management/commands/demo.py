@@ -1,4 +1,5 @@
 import io
+from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 
 from django.conf import settings
@@ -10,9 +11,10 @@ from accounts.models import School
 from accounts.names import alphabetical
 from accounts.scope import scope_of
 from accounts.tokens import issue
-from curriculum.editions import read_curriculum
-from demo import files, sign_ins
-from demo.term import CLASSES, TUESDAY_CLASS
+from curriculum import adoptions, editions
+from curriculum.checks import curriculum_of
+from demo import files, second_edition, sign_ins
+from demo.term import CLASSES, TUESDAY_CLASS, lesson_day, tuesday
 
 CURRICULUM = Path(__file__).parents[2] / "curriculum.yaml"
 ADDRESS = "http://127.0.0.1:8000"  # where `serve` listens unless told otherwise
@@ -91,8 +93,9 @@ class Command(PlainCommand):
     def _load(self, today):
         """The files go in through the same commands as anybody's own."""
         folder = settings.VAR_DIR / "demo"
-        cards = read_curriculum(CURRICULUM.read_bytes()).cards
-        files.write(folder, cards, today=today)
+        first = editions.read_curriculum(CURRICULUM.read_bytes())
+        second = curriculum_of(second_edition.second(first.document))
+        files.write(folder, second.cards | first.cards, today=today)
         self.stdout.write(f"Loading the demo school; its files are in {folder}")
 
         quiet = io.StringIO()
@@ -105,7 +108,7 @@ class Command(PlainCommand):
         call_command("new_school", files.SCHOOL, head=files.HEAD, stdout=quiet)
         load("load_classes", str(folder / "classes.yaml"))
         load("load_staff", str(folder / "staff.csv"))
-        load("load_curriculum", str(CURRICULUM))
+        _publish(first, second, tonight=files.tonight_for(today))
         for name in CLASSES:
             for path in sorted(folder.glob(f"roster {name} *.csv")):
                 load("load_roster", str(path), class_name=name)
@@ -115,6 +118,31 @@ class Command(PlainCommand):
         for fact in ("restrictions", "yeses", "pair_checks", "wishes", "falls"):
             named = {"class_name": TUESDAY_CLASS} if fact in ("yeses", "pair_checks") else {}
             load(f"load_{fact}", str(folder / f"{fact}.csv"), **named)
+
+
+def _publish(first, second, *, tonight):
+    """Each edition on its day of the term: the command would publish it today."""
+    scope = scope_of(school=files.SCHOOL, member=files.HEAD, on=tonight)
+    before = _morning(tuesday(tonight, 1) - timedelta(weeks=1))
+    editions.publish(scope, curriculum=first, at=before)
+    editions.adopt_first(scope, at=before)
+    at = _morning(tuesday(tonight, second_edition.WEEK) - timedelta(days=1))
+    number = editions.publish(scope, curriculum=second, at=at).number
+    studios = editions.studios(scope)
+    for name, klass in second_edition.ADOPTED.items():
+        from_date = lesson_day(tonight, klass, second_edition.WEEK)
+        editions.adopt(scope, studio_id=studios[name], number=number, from_date=from_date, at=at)
+    adoptions.hold_back(
+        scope,
+        studio_id=studios[second_edition.HELD_BACK],
+        number=number,
+        reason=second_edition.REASON,
+        at=at,
+    )
+
+
+def _morning(on):
+    return datetime.combine(on, time(10), UTC)
 
 
 def _who_is_here():
