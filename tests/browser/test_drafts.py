@@ -43,6 +43,6 @@ def test_two_at_one_card(phones, server):
     publish = second.get_by_role("button", name="Publish it")
     publish.click()
     expect(second.get_by_text("This is not its name.")).to_be_visible()
-    second.get_by_label("To be sure").fill("curriculum, autumn 2026")
+    second.get_by_label("To be sure").fill("curriculum, winter 2026")
     publish.click()
-    expect(second.get_by_text("It is published as edition 2.")).to_be_visible()
+    expect(second.get_by_text("It is published as edition 3.")).to_be_visible()

@@ -18,9 +18,9 @@ from django.test import TestCase, override_settings
 
 from accounts.scope import scope_of
 from classes.models import Attempt, Attendance, Enrolment, Fall, Measurement
+from curriculum import adoptions, editions
 from demo import files
 from demo.term import TUESDAY_CLASS, lesson_day
-from curriculum import adoptions, editions
 from planning.comparison import comparison
 from tests.planning.read_aloud import assert_fit_to_read_aloud
 
