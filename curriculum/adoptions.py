@@ -73,14 +73,27 @@ def adopt(
         standing = _at(scope, studio_id, from_date)
         if standing and standing.edition_id == edition.id:
             return False
-        gave_way = [*standing.gave_way, standing.edition.number] if standing else []
+        gave_way = []
+        if standing:
+            lifted = standing.lifted_id and str(standing.lifted_id)
+            gave_way = [*standing.gave_way, (standing.edition.number, lifted)]
+        held = _last_said(scope, studio_id, edition)
+        if held and held.lifted_on is None:
+            held.lifted_on = today
+            held.save()
+        elif held and held.id not in _lifted(scope, studio_id):
+            held = None  # it ended by a word
         Adoption.objects.update_or_create(
             school_id=scope.school_id,
             studio_id=studio_id,
             from_date=from_date,
-            defaults={"edition": edition, "member_id": scope.member_id, "gave_way": gave_way},
+            defaults={
+                "edition": edition,
+                "member_id": scope.member_id,
+                "gave_way": gave_way,
+                "lifted": held,
+            },
         )
-        _held(scope, [studio_id]).filter(edition=edition).update(lifted_on=today)
         record(scope, what="adopt_edition", at=at, about=studio_id, number=number)
     return True
 
@@ -101,7 +114,7 @@ def taken(scope: Scope, *, studio_id: UUID, from_date: date) -> Taken:
         number=row.edition.number,
         from_date=from_date,
         until=after.values_list("from_date", flat=True).first(),
-        back_to=row.gave_way[-1] if row.gave_way else numbers.first(),
+        back_to=row.gave_way[-1][0] if row.gave_way else numbers.first(),
     )
 
 
@@ -110,26 +123,44 @@ def take_back(
 ) -> None:
     """This will take out an adoption; an edition that gave way to it is in use again.
 
+    It is held back as before if taking it on ended that, and nothing else was said of it since.
     From its first day at the studio on that is done where it is known to be `untried`: that no try
     names it there (`classes.adoptions` knows). Raises `Unknown`, `NotAllowed`, and `Conflict` from
-    that day on where a try names it, or where nothing would be in use without it.
+    that day on where a try names it or where nothing would be in use without it, and where the
+    edition in use without it is held back by now.
     """
     with transaction.atomic():
         one_at_a_time(scope)
         found = taken(scope, studio_id=studio_id, from_date=from_date)
-        if from_date <= _today(studio_id, at):
+        today = _today(studio_id, at)
+        if from_date <= today:
             if found.back_to is None:
                 raise Conflict("nothing would be in use then: take on another edition instead")
             if not untried:
                 raise Conflict("it is in use or was: take on another edition from a day to come")
         row = _at(scope, studio_id, from_date)
+        held = row.lifted
         if row.gave_way:
-            *row.gave_way, number = row.gave_way
+            *row.gave_way, (number, row.lifted_id) = row.gave_way
             row.edition = Edition.objects.get(school_id=scope.school_id, number=number)
             row.member_id = scope.member_id
             row.save()
         else:
             row.delete()
+        standing = _standing(scope, studio_id, today)
+        for number in (one.number for one in held_back(scope, studio_ids=[studio_id])):
+            if number in standing:
+                raise Conflict(
+                    f"edition {number} would be in use again, and is held back: end that first"
+                )
+        if (
+            held
+            and held == _last_said(scope, studio_id, held.edition)
+            and held.id not in _lifted(scope, studio_id)
+            and found.number not in standing
+        ):
+            held.lifted_on = None
+            held.save()
         record(scope, what="take_back_edition", at=at, about=studio_id, number=found.number)
 
 
@@ -145,9 +176,7 @@ def hold_back(scope: Scope, *, studio_id: UUID, number: int, reason: str, at: da
         one_at_a_time(scope)
         edition = _edition(scope, number)
         today = _today(studio_id, at)
-        rows = _adoptions(scope, studio_ids=[studio_id])
-        over = sum(row.from_date <= today for row in rows) - 1
-        if any(row.number == number for row in rows[max(over, 0) :]):
+        if number in _standing(scope, studio_id, today):
             raise Conflict("it is taken on there: take that back first")
         said = {"reason": reason, "from_date": today, "member_id": scope.member_id}
         HeldBack.objects.update_or_create(
@@ -232,6 +261,13 @@ def _adoptions(scope, *, studio_ids):
     )
 
 
+def _standing(scope, studio_id, today):
+    """The numbers of what a studio has in use today or will have."""
+    rows = _adoptions(scope, studio_ids=[studio_id])
+    over = sum(row.from_date <= today for row in rows) - 1
+    return {row.number for row in rows[max(over, 0) :]}
+
+
 def need_studio(scope: Scope, *, studio_id: UUID) -> None:
     """Raise `Unknown` for a studio that is not in scope."""
     if studio_id not in scope.studio_ids:
@@ -269,3 +305,16 @@ def _held(scope, studio_ids):
         lifted_on__isnull=True,
         edition__withdrawn_at__isnull=True,
     )
+
+
+def _last_said(scope, studio_id, edition):
+    """What was said last of holding an edition back at a studio, lifted or not."""
+    rows = HeldBack.objects.filter(school_id=scope.school_id, studio_id=studio_id, edition=edition)
+    return rows.order_by("from_date", "id").last()
+
+
+def _lifted(scope, studio_id):
+    """The ids of what was lifted by what the studio takes on, or took on until that gave way."""
+    rows = Adoption.objects.filter(school_id=scope.school_id, studio_id=studio_id)
+    found = {row.lifted_id for row in rows}
+    return found | {UUID(held) for row in rows for _, held in row.gave_way if held}

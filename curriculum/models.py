@@ -100,26 +100,6 @@ class Succession(OfSchool):
         ]
 
 
-class Adoption(OfSchool):
-    """A studio takes an edition into use from a local date.
-
-    `gave_way` are the numbers of the editions that stood at that date before, the last one last.
-    """
-
-    studio = to(Studio)
-    edition = to(Edition)
-    from_date = models.DateField()
-    member = to(Member, null=True)
-    gave_way = models.JSONField(default=list, blank=True)
-
-    class Meta:
-        db_table = "adoption"
-        constraints = [
-            *of_school("studio", "edition", "member"),
-            *once("studio", "from_date"),
-        ]
-
-
 class HeldBack(OfSchool):
     """A studio does not take an edition on for now, from a local date until it is lifted."""
 
@@ -139,4 +119,26 @@ class HeldBack(OfSchool):
                 condition=Q(lifted_on__isnull=True),
                 name="%(class)s_once",
             ),
+        ]
+
+
+class Adoption(OfSchool):
+    """A studio takes an edition into use from a local date.
+
+    `gave_way` are what stood at that date before, the last one last: the number of the edition, and
+    the id of what it `lifted` or null.
+    """
+
+    studio = to(Studio)
+    edition = to(Edition)
+    from_date = models.DateField()
+    member = to(Member, null=True)
+    lifted = to(HeldBack, null=True)  # that the edition was held back, until it was taken on
+    gave_way = models.JSONField(default=list, blank=True)
+
+    class Meta:
+        db_table = "adoption"
+        constraints = [
+            *of_school("studio", "edition", "member", "lifted"),
+            *once("studio", "from_date"),
         ]

@@ -26,7 +26,7 @@ def withdraw(scope: Scope, *, number: int, reason: str, at: datetime) -> None:
         took = {
             row.studio.name
             for row in rows
-            if row.edition_id == edition.id or number in row.gave_way
+            if row.edition_id == edition.id or number in (gave_way for gave_way, _ in row.gave_way)
         }
         if took:
             names = ", ".join(sorted(took, key=alphabetical))

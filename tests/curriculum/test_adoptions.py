@@ -14,6 +14,7 @@ from tests.curriculum.build import LATER, SPRING, SUMMER, publish, staff, studio
 from tests.factories import AT, TODAY, every_row
 
 DAY = timedelta(days=1)
+LATE = date(2026, 9, 1)
 
 
 @pytest.fixture
@@ -167,6 +168,79 @@ def test_it_is_held_back_no_more_by_a_word(head, second):
         adoptions.hold_no_more(head, studio_id=second, number=2, at=AT)
     hold_back(head, second, "after all")
     assert [reason for _, reason, *_ in held(head)] == ["after all"]
+
+
+def take_back(scope, studio_id, from_date):
+    adoptions.take_back(scope, studio_id=studio_id, from_date=from_date, at=AT, untried=True)
+
+
+def adopt(scope, studio_id, *taken):
+    for number, from_date in taken:
+        adoptions.adopt(scope, studio_id=studio_id, number=number, from_date=from_date, at=AT)
+
+
+def rows():
+    """What stands, without who did what when."""
+    found = every_row()
+    del found["accounts.Event"]
+    return found
+
+
+@pytest.mark.parametrize("from_date", [TODAY, SUMMER])
+def test_what_was_held_back_is_so_again_once_the_edition_is_taken_back(head, second, from_date):
+    hold_back(head, second, "no mats yet")
+    before = rows()
+    for _ in range(2):
+        adopt(head, second, (2, from_date))
+        assert held(head) == []
+        take_back(head, second, from_date)
+        assert rows() == before
+
+
+@pytest.mark.parametrize("order", [(SUMMER, LATE), (LATE, SUMMER)])
+def test_it_stays_ended_while_the_edition_is_taken_on_from_another_day(head, second, order):
+    hold_back(head, second, "no mats yet")
+    adopt(head, second, (2, SUMMER), (2, LATE))
+    first, last = order
+    take_back(head, second, first)
+    assert held(head) == []
+    take_back(head, second, last)
+    assert [reason for _, reason, *_ in held(head)] == ["no mats yet"]
+
+
+def test_taken_on_twice_on_one_day_it_is_taken_back_twice(head, second):
+    hold_back(head, second, "no mats yet")
+    adopt(head, second, (2, SUMMER), (1, SUMMER), (2, SUMMER))
+    found = []
+    for _ in range(3):
+        take_back(head, second, SUMMER)
+        found.append([reason for _, reason, *_ in held(head)])
+    assert found == [[], [], ["no mats yet"]]
+
+
+def test_what_was_said_in_between_stands(head, second):
+    hold_back(head, second, "no mats yet")
+    adopt(head, second, (2, SUMMER), (1, SUMMER))
+    hold_back(head, second, "nor in June")
+    before = every_row()
+    with pytest.raises(Conflict) as refused:
+        take_back(head, second, SUMMER)  # edition 2 would be in use from that day
+    assert str(refused.value) == (
+        "edition 2 would be in use again, and is held back: end that first"
+    )
+    assert every_row() == before
+    adoptions.hold_no_more(head, studio_id=second, number=2, at=AT)
+    for _ in range(2):
+        take_back(head, second, SUMMER)
+    assert held(head) == []
+
+
+def test_what_ended_by_a_word_stays_so(head, second):
+    hold_back(head, second, "no mats yet")
+    adoptions.hold_no_more(head, studio_id=second, number=2, at=AT)
+    adopt(head, second, (2, SUMMER))
+    take_back(head, second, SUMMER)
+    assert held(head) == []
 
 
 # -- withdrawn -------------------------------------------------------------------------------
