@@ -71,10 +71,18 @@ class Outline(Document):
         }
 
 
+class TaughtBefore(Document):
+    skill = Key()
+    name = Text()
+
+
 class OutlineInDraft(Document):
     tag = Text()
     version = Whole(help_text="The draft's, for publishing it.")
     outline = Outline()
+    taught_before = TaughtBefore(
+        many=True, help_text="Skills of editions without a card in the draft: it may carry them on."
+    )
 
 
 class Editor(Document):

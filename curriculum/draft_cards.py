@@ -16,11 +16,12 @@ from django.db import transaction
 from accounts import events
 from accounts.faults import BadDocument, Fault
 from accounts.models import Member
+from accounts.names import alphabetical
 from accounts.scope import Conflict, Scope, Stale, Unknown
 from curriculum import drafts, editions
 from curriculum.checks import MOST_SKILLS, SCHEMA, curriculum_of, read_card
 from curriculum.documents import schema_faults
-from curriculum.models import Skill
+from curriculum.models import Card, Skill
 from curriculum.parts import (
     Outline,
     TaggedCard,
@@ -50,12 +51,25 @@ class DraftCard:
 
 
 @dataclass(frozen=True)
+class TaughtBefore:
+    """A skill as the newest edition with a card of it called it."""
+
+    skill: str
+    name: str
+
+
+@dataclass(frozen=True)
 class DraftOutline:
-    """The outline of a draft; `version` is the draft's."""
+    """The outline of a draft; `version` is the draft's.
+
+    `taught_before` are skills of editions that stand without a card in the draft, by name: what a
+    card of the draft may carry on.
+    """
 
     tag: str
     outline: Outline
     version: int
+    taught_before: tuple[TaughtBefore, ...]
 
 
 @dataclass(frozen=True)
@@ -192,7 +206,7 @@ def check(scope: Scope, *, draft_id: UUID, skill: str, content: bytes) -> CardCh
 
 def outline(scope: Scope, *, draft_id: UUID) -> DraftOutline:
     """This will give the outline of a draft. Raises `NotAllowed`, `Unknown`."""
-    return _outline(drafts.draft(scope, draft_id=draft_id))
+    return _outline(scope, drafts.draft(scope, draft_id=draft_id))
 
 
 def change_outline(
@@ -217,9 +231,10 @@ def change_outline(
             raise BadDocument(faults)
         document = with_outline(document, said)
         told = {"skills": [], OUTLINE: True}
-        return _outline(
-            drafts.write(scope, row=row, document=document, at=at, what="change_outline", **told)
+        draft = drafts.write(
+            scope, row=row, document=document, at=at, what="change_outline", **told
         )
+        return _outline(scope, draft)
 
 
 def rename(
@@ -359,6 +374,12 @@ def _card(draft, skill):
     return DraftCard(skill, tag_of(said), said, draft.version, draft.outline_tag)
 
 
-def _outline(draft):
+def _outline(scope, draft):
     found = outline_of(draft.document)
-    return DraftOutline(found.tag, found, draft.version)
+    cards = Card.objects.filter(school_id=scope.school_id, edition__withdrawn_at__isnull=True)
+    rows = cards.order_by("edition__number").values_list("skill__key", "name")
+    before = {key: name for key, name in rows if key not in draft.document["skills"]}
+    by_name = sorted(before, key=lambda key: (alphabetical(before[key]), key))
+    return DraftOutline(
+        found.tag, found, draft.version, tuple(TaughtBefore(key, before[key]) for key in by_name)
+    )

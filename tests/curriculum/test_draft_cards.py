@@ -10,7 +10,7 @@ import pytest
 from accounts.faults import BadDocument
 from accounts.models import Event
 from accounts.scope import Conflict, NotAllowed, Unknown
-from curriculum import draft_cards, drafts
+from curriculum import draft_cards, drafts, withdrawals
 from curriculum.draft_cards import StalePart
 from curriculum.parts import tag_of
 from tests import factories
@@ -146,6 +146,22 @@ def test_the_outline_hears_of_new_cards_and_not_of_changed_ones(head, other, dra
     assert text == "the outline is another by now"
     assert stands.document.skills == ("seat", "kneel", "table", "lean")
     assert stands.changed_by.name == "Oona P."
+
+
+def test_what_was_taught_before_may_be_carried_on(head):
+    def taught_before(draft):
+        found = draft_cards.outline(head, draft_id=draft.id).taught_before
+        return [(one.skill, one.name) for one in found]
+
+    publish(head)
+    publish(head, with_skill("table", name="Board"))
+    kneel = with_skill("kneel", roles={"solo": {}})
+    publish(head, kneel)
+    withdrawals.withdraw(head, number=3, reason="x", at=AT)
+    draft = draft_of(head, renamed())
+    # Of the last name that it had; of an edition that was withdrawn there are no tries.
+    assert taught_before(draft) == [("table", "Board")]
+    assert taught_before(draft_of(head, kneel)) == []
 
 
 # -- one card --------------------------------------------------------------------------------

@@ -3437,6 +3437,8 @@ export interface components {
             /** @description The draft's, for publishing it. */
             version: number;
             outline: components["schemas"]["Outline"];
+            /** @description Skills of editions without a card in the draft: it may carry them on. */
+            taught_before: components["schemas"]["TaughtBefore"][];
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         PairCheck: {
@@ -4463,6 +4465,11 @@ export interface components {
             skill: string;
             /** @description For If-Match, which the ETag of the card gives too. */
             tag: string;
+        };
+        /** @description An object of named fields; a name that it does not know is an error. */
+        TaughtBefore: {
+            skill: string;
+            name: string;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         Term: {
