@@ -15,7 +15,7 @@ export const curriculum = {
   inUse: 'In use',
   everywhere: since,
   at: (studio: string, day: string | null) => `${studio} ${since(day)}`,
-  nowhere: 'nowhere',
+  nowhere: 'at none of your studios',
   heldBack: 'Held back',
   heldAt: (studio: string, day: string, reason: string) =>
     `${studio}, since ${day}: ${reason}`,
