@@ -4,12 +4,14 @@ from django.urls import path
 from rest_framework import serializers
 
 from api.base import View
-from api.fields import Document, Flag, Id, OneOf, Text, Whole
+from api.fields import Day, Document, Flag, Id, OneOf, Text, Whole
 from api.parsers import FileParser
 from api.schema import takes
 from classes import classes, timetable
 from classes.named import WEEKDAYS
 from classes.timetable import CLASS
+
+UNTIL = "The last day on which it may meet; what was logged stays."
 
 
 class Weekday(OneOf):
@@ -43,6 +45,7 @@ class NewClass(Document):
     weekday = Weekday()
     starts = Clock()
     minutes = Whole(required=False, min_value=10, max_value=240)
+    until = Day(required=False, allow_null=True, help_text=UNTIL)
 
 
 class ClassChange(Document):
@@ -51,6 +54,10 @@ class ClassChange(Document):
     weekday = Weekday(required=False)
     starts = Clock(required=False)
     minutes = Whole(required=False, min_value=10, max_value=240)
+    until = Day(
+        required=False, allow_null=True, help_text=f"{UNTIL} Null takes it back until it is over."
+    )
+    confirmed = Flag(required=False, help_text="What was asked (409) is as meant.")
 
 
 class Class(Document):
@@ -60,6 +67,7 @@ class Class(Document):
     weekday = Weekday()
     starts = Clock(source="starts_at")
     minutes = Whole()
+    until = Day(allow_null=True, help_text=UNTIL)
 
 
 class ClassList(Document):
@@ -101,11 +109,15 @@ class OneClass(View):
         """One class."""
         return self.answer(Class, classes.find(self.scope, class_id=klass))
 
-    @takes(body=ClassChange, answers=Class)
+    @takes(body=ClassChange, answers=Class, also=[409])
     def patch(self, request, klass):
-        """Change what is sent; coming lessons follow, past ones stay."""
+        """Change what is sent; coming lessons follow, past ones stay. After its last day a class
+        has no lessons and nobody a place in it: what goes with it is asked about (409) first."""
         said = self.read(ClassChange)
-        found = timetable.change(self.scope, kind=CLASS, row_id=klass, said=said, at=self.now)
+        confirmed = said.pop("confirmed", False)
+        found = timetable.change(
+            self.scope, kind=CLASS, row_id=klass, said=said, confirmed=confirmed, at=self.now
+        )
         return self.answer(Class, found)
 
 

@@ -83,7 +83,7 @@ class OneLesson(View):
         found = lessons.find(self.scope, lesson_id=lesson, around=self.now.date())
         return self.answer(Lesson, found)
 
-    @takes(body=LessonChange, answers=Lesson)
+    @takes(body=LessonChange, answers=Lesson, also=[409])
     def patch(self, request, lesson):
         """What a teacher says about one evening; what is left out stays."""
         said = self.read(LessonChange)

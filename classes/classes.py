@@ -17,7 +17,10 @@ WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", 
 
 @dataclass(frozen=True)
 class ClassView:
-    """A class with its studio; `weekday` 0 is Monday, `starts_at` is the studio's own time."""
+    """A class with its studio; `weekday` 0 is Monday, `starts_at` is the studio's own time.
+
+    `until` is the last day on which it may meet, None while it goes on.
+    """
 
     id: UUID
     name: str
@@ -29,6 +32,7 @@ class ClassView:
     starts_at: time
     minutes: int
     units: str = METRIC
+    until: date | None = None
 
 
 @dataclass(frozen=True)
@@ -62,6 +66,7 @@ def view(row: Class) -> ClassView:
         starts_at=row.starts_at,
         minutes=row.minutes,
         units=row.studio.units,
+        until=row.until,
     )
 
 
@@ -90,17 +95,29 @@ def find(scope: Scope, *, class_id: UUID) -> ClassView:
     return view(row)
 
 
+def held(*, first: date, last: date) -> Q:
+    """Which places are held on some day from a first to a last one: neither the place nor its
+    class nor the child's time at the school is over before."""
+    found = Q(from_date__lte=last)
+    for end in ("until", "group_class__until", "student__left_on"):
+        found &= Q(**{f"{end}__isnull": True}) | Q(**{f"{end}__gte": first})
+    return found
+
+
+def last_day(row: Enrolment) -> date | None:
+    """The last day of a stored place: its own, or before that the last one of its class."""
+    return min((day for day in (row.until, row.group_class.until) if day), default=None)
+
+
 def enrolled(scope: Scope, *, class_id: UUID, on: date) -> tuple[Enrolled, ...]:
     """This will list who has a place in a class in scope on a date, by the children's names."""
     rows = (
-        Enrolment.objects.select_related("student__identity")
+        Enrolment.objects.select_related("student__identity", "group_class")
         .filter(
-            Q(until__isnull=True) | Q(until__gte=on),
-            Q(student__left_on__isnull=True) | Q(student__left_on__gte=on),
+            held(first=on, last=on),
             school_id=scope.school_id,
             group_class_id=class_id,
             group_class__studio_id__in=scope.studio_ids,
-            from_date__lte=on,
         )
         .order_by("from_date")
     )
@@ -111,6 +128,6 @@ def enrolled(scope: Scope, *, class_id: UUID, on: date) -> tuple[Enrolled, ...]:
         return alphabetical(full_name(child.given_name, child.initial)), row.student_id
 
     return tuple(
-        Enrolled(row.student_id, from_date=row.from_date, until=row.until, trial=row.trial)
+        Enrolled(row.student_id, from_date=row.from_date, until=last_day(row), trial=row.trial)
         for row in sorted(places.values(), key=by_name)
     )

@@ -6,13 +6,13 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Min, Q
+from django.db.models import Min
 
 from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.names import alphabetical
 from accounts.scope import Scope, Unknown
-from classes.classes import classes
+from classes.classes import classes, held, last_day
 from classes.fact_files import one_writer
 from classes.models import Enrolment, Student
 from classes.named import FARTHEST_YEARS
@@ -23,7 +23,10 @@ A_DAY = timedelta(days=1)
 
 @dataclass(frozen=True)
 class Place:
-    """A child's place in a class in scope; `until` is its last day, None while it is open."""
+    """A child's place in a class in scope; `until` is its last day, None while it is open.
+
+    The last day of its class ends it, whatever is said of the place.
+    """
 
     id: UUID
     class_id: UUID
@@ -48,12 +51,7 @@ def places(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, tuple[P
 def at_studio(scope: Scope, *, studio_id: UUID, on: date) -> dict[UUID, frozenset[UUID]]:
     """This will tell who has a place in the classes of a studio on a date: the children of each
     class, by its id."""
-    rows = _rows(scope).filter(
-        Q(until__isnull=True) | Q(until__gte=on),
-        Q(student__left_on__isnull=True) | Q(student__left_on__gte=on),
-        group_class__studio_id=studio_id,
-        from_date__lte=on,
-    )
+    rows = _rows(scope).filter(held(first=on, last=on), group_class__studio_id=studio_id)
     found: dict[UUID, set[UUID]] = {}
     for class_id, student_id in rows.values_list("group_class_id", "student_id"):
         found.setdefault(class_id, set()).add(student_id)
@@ -72,9 +70,11 @@ def give(
     with transaction.atomic():
         one_writer(scope)
         student = _need(scope, student_id, "giving a place in a class")
-        if class_id not in {klass.id for klass in classes(scope)}:
+        klass = next((one for one in classes(scope) if one.id == class_id), None)
+        if klass is None:
             raise BadDocument([Fault("/class", "unknown")])
         _check_day(from_date, at, "/from")
+        _check_goes_on(klass, from_date, "/from")
         if student.left_on and from_date > student.left_on:
             raise BadDocument([Fault("/from", f"she left on {student.left_on}")])
         rows = _of_class(scope, student_id, class_id)
@@ -113,6 +113,7 @@ def end(
         _need(scope, student_id, "ending a place in a class")
         if until is not None:
             _check_day(until, at, "/until")
+            _check_goes_on(row.group_class, until, "/until")
             if until < row.from_date:
                 raise BadDocument([Fault("/until", f"{until} is before {row.from_date}")])
         if row.until != until:
@@ -141,7 +142,7 @@ def _place(row):
         class_id=row.group_class_id,
         class_name=row.group_class.name,
         from_date=row.from_date,
-        until=row.until,
+        until=last_day(row),
         trial=row.trial,
     )
 
@@ -157,6 +158,11 @@ def _check_day(day, at, pointer):
     if abs(day.year - at.year) > FARTHEST_YEARS:
         fault = Fault(pointer, f"{day} is more than {FARTHEST_YEARS} years from now")
         raise BadDocument([fault])
+
+
+def _check_goes_on(klass, day, pointer):
+    if klass.until and day > klass.until:
+        raise BadDocument([Fault(pointer, f"the last day of {klass.name} is {klass.until}")])
 
 
 def _check_apart(rows, row, pointer):

@@ -52,7 +52,8 @@ UNION ALL
 SELECT 'birth', id, NULL, NULL, NULL, NULL, NULL, NULL, birth_year * 12 + birth_month - 1
 FROM student WHERE school_id = %(school)s AND id = ANY(%(students)s)
 UNION ALL
-SELECT 'place', e.student_id, c.studio_id, NULL, e.from_date, e.until, NULL, NULL,
+SELECT 'place', e.student_id, c.studio_id, NULL, e.from_date,
+    CASE WHEN e.until IS NULL OR c.until < e.until THEN c.until ELSE e.until END, NULL, NULL,
     CASE WHEN e.trial THEN 1 ELSE 0 END
 FROM enrolment e JOIN class c ON c.id = e.class_id
 WHERE e.school_id = %(school)s AND e.student_id = ANY(%(students)s)

@@ -11,7 +11,7 @@ from django.db import transaction
 from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.names import alphabetical
-from accounts.scope import Scope, Unknown
+from accounts.scope import Conflict, Scope, Unknown
 from accounts.staff import staff
 from classes import classes
 from classes.classes import WEEKDAYS, ClassView
@@ -32,7 +32,7 @@ class LessonView:
 
     `mats` is None where the studio's count holds; `spotters` are the members who are free to spot,
     by id. `closed` says why there is no meeting that day. What is stored and not cancelled meets,
-    whatever the calendar says.
+    whatever the calendar says, but not after the last day of its class.
     """
 
     id: UUID
@@ -84,7 +84,12 @@ def view(klass: ClassView, on: date) -> LessonView:
     )
 
 
-def _stored(row):
+def _over(klass, on):
+    """Why a class that has ended does not meet any more, or None."""
+    return f"the class ended on {klass.until}" if klass.until and on > klass.until else None
+
+
+def _stored(row, klass):
     return LessonView(
         id=row.id,
         class_id=row.group_class_id,
@@ -96,7 +101,7 @@ def _stored(row):
         surface=row.surface,
         note=row.note,
         spotters=tuple(sorted(spotter.member_id for spotter in row.spotters.all())),
-        closed=WAS_CANCELLED if row.state == CANCELLED else None,
+        closed=WAS_CANCELLED if row.state == CANCELLED else _over(klass, row.on),
     )
 
 
@@ -110,7 +115,8 @@ def between(
     scope: Scope, *, first: date, last: date, class_id: UUID | None = None
 ) -> tuple[NamedLesson, ...]:
     """This will list the lessons in scope from a date to a date, both with their day, in order of
-    time: those planned by the week, with why a day is closed, and those stored.
+    time: those planned by the week, with why a day is closed, and those stored. None is planned
+    after the last day of its class.
 
     Nothing for a class that cannot be seen. Raises `BadDocument` when it is more than a year.
     """
@@ -120,11 +126,11 @@ def between(
     calendar = _Calendar(scope)
     known = {}
     for klass in asked.values():
-        for on in _days(klass, first, last):
+        for on in _days(klass, first, min(last, klass.until or last)):
             planned = view(klass, on)
             known[planned.id] = replace(planned, closed=calendar.shut(klass, on))
     rows = _in_sight(scope).filter(group_class_id__in=asked, on__gte=first, on__lte=last)
-    known |= {row.id: _stored(row) for row in rows}
+    known |= {row.id: _stored(row, asked[row.group_class_id]) for row in rows}
     found = [named(lesson, asked[lesson.class_id]) for lesson in known.values()]
     return tuple(sorted(found, key=_by_time))
 
@@ -134,15 +140,15 @@ def _by_time(lesson):
 
 
 def to_come(scope: Scope, *, lesson_ids: Collection[UUID], at: datetime) -> tuple[NamedLesson, ...]:
-    """This will list those of these stored lessons in scope that are not over at a moment and not
-    cancelled, in order of time."""
+    """This will list those of these stored lessons in scope that meet and are not over at a
+    moment, in order of time."""
     rows = _in_sight(scope).select_related("group_class__studio").filter(id__in=lesson_ids)
     found = [
-        named(_stored(row), classes.view(row.group_class))
-        for row in rows.exclude(state=CANCELLED)
+        named(_stored(row, row.group_class), classes.view(row.group_class))
+        for row in rows
         if at < row.starts_at + timedelta(minutes=row.minutes)
     ]
-    return tuple(sorted(found, key=_by_time))
+    return tuple(sorted((one for one in found if one.closed is None), key=_by_time))
 
 
 def named(lesson: LessonView, klass: ClassView) -> NamedLesson:
@@ -163,7 +169,7 @@ def find(scope: Scope, *, lesson_id: UUID, around: date) -> NamedLesson:
     rows = _in_sight(scope).select_related("group_class__studio")
     row = rows.filter(id=lesson_id).first()
     if row is not None:
-        return named(_stored(row), classes.view(row.group_class))
+        return named(_stored(row, row.group_class), classes.view(row.group_class))
     for klass in classes.classes(scope):
         for on in _days(klass, *_a_year(around)):
             if uuid5(klass.id, on.isoformat()) == lesson_id:
@@ -201,7 +207,7 @@ def ensure(scope: Scope, *, klass: ClassView, on: date) -> LessonView:
             "minutes": planned.minutes,
         },
     )
-    return _stored(row)
+    return _stored(row, klass)
 
 
 def add(scope: Scope, *, class_id: UUID, on: date, at: datetime) -> NamedLesson:
@@ -216,6 +222,8 @@ def add(scope: Scope, *, class_id: UUID, on: date, at: datetime) -> NamedLesson:
         faults.append(Fault("/class", "unknown"))
     if abs(on - at.date()) > FARTHEST:
         faults.append(Fault("/on", f"{on} is more than 20 years from now"))
+    elif klass and (over := _over(klass, on)):
+        faults.append(Fault("/on", over))
     if faults:
         raise BadDocument(faults)
     with transaction.atomic():
@@ -230,8 +238,9 @@ def change(
     """This will keep what a teacher says about one evening: `said` maps names of `LessonView`
     (mats, minutes, surface, note, state, spotters) to values. It is stored if it was not.
 
-    The event tells what was changed, never to what. Raises `Unknown`, `NotAllowed` and
-    `BadDocument` for spotters who are no adults on the staff that day.
+    The event tells what was changed, never to what. Raises `Unknown`, `NotAllowed`, `Conflict`
+    after the last day of the class and `BadDocument` for spotters who are no adults on the staff
+    that day.
     """
     lesson = find(scope, lesson_id=lesson_id, around=at.date())
     scope.need_teacher("changing a lesson")
@@ -242,8 +251,10 @@ def change(
     changed = [name for name in said if getattr(wanted, name) != getattr(lesson, name)]
     if not changed:
         return lesson
+    klass = classes.find(scope, class_id=lesson.class_id)
+    if over := _over(klass, lesson.on):
+        raise Conflict(f"no lesson that day: {over}")
     with transaction.atomic():
-        klass = classes.find(scope, class_id=lesson.class_id)
         ensure(scope, klass=klass, on=lesson.on)
         row = Lesson.objects.select_for_update().get(school_id=scope.school_id, id=lesson.id)
         for name in set(changed) - {"spotters"}:
@@ -297,12 +308,13 @@ def derive_again(
 
 def closed(scope: Scope, *, klass: ClassView, on: date) -> str | None:
     """This will tell why a class does not meet on a date: the lesson was cancelled, it is another
-    weekday, a closure's name, or that it is outside the terms; None when it meets. A school that
-    has entered no terms is never outside them, and what is stored and not cancelled meets.
+    weekday, a closure's name, that it is outside the terms, or that the class has ended; None when
+    it meets. A school that has entered no terms is never outside them, and what is stored and not
+    cancelled meets while its class goes on.
     """
     row = _in_sight(scope).filter(id=lesson_id(klass.id, on)).first()
     if row:
-        return _stored(row).closed
+        return _stored(row, klass).closed
     if on.weekday() != klass.weekday:
         return f"the class meets on {WEEKDAYS[klass.weekday]}s"
     return _Calendar(scope).shut(klass, on)
@@ -319,6 +331,8 @@ class _Calendar:
         self._terms = list(Term.objects.filter(school_id=scope.school_id))
 
     def shut(self, klass, on):
+        if over := _over(klass, on):
+            return over
         for closure in self._closures:
             here = closure.studio_id in (None, klass.studio_id)
             if here and closure.first_on <= on <= closure.last_on:
@@ -334,13 +348,10 @@ def past(scope: Scope, *, class_id: UUID, before: date, most: int) -> tuple[Less
     Cancelled ones are left out.
     """
     rows = (
-        Lesson.objects.filter(
-            school_id=scope.school_id,
-            group_class_id=class_id,
-            group_class__studio_id__in=scope.studio_ids,
-            on__lt=before,
-        )
+        _in_sight(scope)
+        .select_related("group_class")
+        .filter(group_class_id=class_id, on__lt=before)
         .exclude(state=CANCELLED)
         .order_by("-on")
     )
-    return tuple(_stored(row) for row in rows[:most])
+    return tuple(_stored(row, row.group_class) for row in rows[:most])

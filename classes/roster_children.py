@@ -262,6 +262,9 @@ class Children:
             self._add(child, place, "place")
         else:
             self._change(child, place, "place", **said)
+        ends = entry.klass.until
+        if ends and place.from_date > ends:
+            entry.cells.fault("joined", f"the last day of {entry.klass.name} is {ends}")
         if place.until and place.until < place.from_date:
             entry.cells.fault("until", f"{place.until} is before {place.from_date}")
         places.sort(key=lambda row: row.from_date)

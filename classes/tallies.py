@@ -15,6 +15,7 @@ from django.db.models.fields.json import KeyTextTransform
 from django.db.models.functions import Cast
 
 from accounts.scope import Scope
+from classes.classes import held
 from classes.models import Attempt, Belief, Enrolment, Replay
 from classes.replay import replayed
 from classes.tries import rows_that_count
@@ -85,11 +86,9 @@ def places(scope: Scope, *, first: date, last: date) -> tuple[Place, ...]:
     """
     scope.need_head(WHAT)
     rows = Enrolment.objects.filter(
-        Q(until__isnull=True) | Q(until__gte=first),
-        Q(student__left_on__isnull=True) | Q(student__left_on__gte=first),
+        held(first=first, last=last),
         school_id=scope.school_id,
         group_class__studio_id__in=scope.studio_ids,
-        from_date__lte=last,
     ).values_list(
         "student_id",
         "group_class_id",
@@ -98,6 +97,7 @@ def places(scope: Scope, *, first: date, last: date) -> tuple[Place, ...]:
         "trial",
         "student__joined_on",
         "until",
+        "group_class__until",
         "student__left_on",
         "student__birth_year",
         "student__birth_month",

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from uuid import UUID
 
@@ -14,10 +14,11 @@ from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.models import UNITS, School
 from accounts.names import alphabetical, folded
-from accounts.scope import Scope, Unknown
+from accounts.scope import Conflict, Scope, Unknown
 from classes import lessons
-from classes.classes import ClassView, view
-from classes.models import Class
+from classes.classes import ClassView, enrolled, view
+from classes.models import Class, Lesson
+from classes.models.lessons import CANCELLED
 from classes.named import WEEKDAYS
 from classes.timetable_entries import CLASS, CLOSURE, MODELS, SECTIONS, STUDIO, TERM, Entries, Item
 from curriculum import editions
@@ -25,6 +26,7 @@ from curriculum.documents import read_yaml, schema_faults
 
 SCHEMA = Path(__file__).parent / "schemas" / "classes.schema.json"
 STUDIO_UNITS = UNITS
+A_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True)
@@ -143,11 +145,19 @@ def add(
 
 
 def change(
-    scope: Scope, *, kind: str, row_id: UUID, said: Mapping[str, object], at: datetime
+    scope: Scope,
+    *,
+    kind: str,
+    row_id: UUID,
+    said: Mapping[str, object],
+    at: datetime,
+    confirmed: bool = False,
 ) -> StudioView | TermView | ClosureView | ClassView:
-    """This will change what is said of one of them, and leave the rest.
+    """This will change what is said of one of them, and leave the rest. A class ends once it is
+    `confirmed` that what goes with it goes too.
 
-    Raises `Unknown`, `NotAllowed` and, with every fault at once, `BadDocument`.
+    Raises `Unknown`, `NotAllowed`, `Conflict` with what goes with a class and, with every fault
+    at once, `BadDocument`.
     """
     with transaction.atomic():
         _lock(scope)
@@ -155,6 +165,8 @@ def change(
         scope.need_head(f"changing a {kind}")
         entry = {**_entry(kind, standing), **said}
         item = _read_one(scope, kind, entry, on=at.date(), about=row_id)
+        if kind == CLASS and "until" in item.columns and item.row.until and not confirmed:
+            _ask_what_goes(scope, item.row)
         _store_all(scope, [item], at=at)
     return _view(kind, item.row)
 
@@ -174,7 +186,7 @@ def _entry(kind, standing):
     if kind == STUDIO:
         names = {name: name for name in ("name", "zone", "units", "mats")}
     elif kind == CLASS:
-        names = {"name": "name", "starts": "starts_at", "minutes": "minutes"}
+        names = {"name": "name", "starts": "starts_at", "minutes": "minutes", "until": "until"}
         names |= {"studio": "studio_id"}
     else:
         names = {"name": "name", "first": "first_on", "last": "last_on"}
@@ -196,6 +208,18 @@ def _read_one(scope, kind, entry, *, on, about=None):
     if faults:
         raise BadDocument(faults)
     return items[0]
+
+
+def _ask_what_goes(scope, row):
+    """What a class takes with it when it ends. Raises `Conflict` unless it is nothing."""
+    after = row.until + A_DAY
+    places = enrolled(scope, class_id=row.id, on=after)
+    stored = Lesson.objects.filter(school_id=scope.school_id, group_class=row, on__gte=after)
+    days = [f"{lesson.on}" for lesson in stored.exclude(state=CANCELLED).order_by("on")]
+    goes = [f"the places in it end ({len(places)})"] if places else []
+    goes += [f"what is prepared for {', '.join(days)} is not used"] if days else []
+    if goes:
+        raise Conflict(f"After {row.until} {row.name} does not meet: {', and '.join(goes)}.")
 
 
 def _taken(scope, item, about):

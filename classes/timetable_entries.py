@@ -8,13 +8,13 @@ from datetime import date, time
 from uuid import UUID
 from zoneinfo import available_timezones
 
-from django.db.models import Model
+from django.db.models import Max, Model
 
 from accounts.faults import Fault
 from accounts.models import Studio
 from accounts.names import close_to, composed, folded
 from accounts.scope import Scope
-from classes.models import Class, Closure, Term
+from classes.models import Class, Closure, Enrolment, Term
 from classes.named import FARTHEST_YEARS, WEEKDAYS
 
 NO_PLACE = {"localtime", "Factory"}  # zones that mean something else on each machine, or nothing
@@ -139,14 +139,35 @@ class Entries:
             minutes = entry.get("minutes", known.minutes)
             if starts_at and starts_at.hour * 60 + starts_at.minute + minutes > MINUTES_A_DAY:
                 self._fault(f"{place}/minutes", "ends after midnight")
+            until = self._until(place, entry, known)
             if studio and starts_at:
                 fields = {
                     "studio_id": studio.id,
                     "weekday": WEEKDAYS.index(entry["weekday"]),
                     "starts_at": starts_at,
                     "minutes": minutes,
+                    "until": until,
                 }
                 yield self._item(CLASS, self._classes, folded(name), fields, name=name)
+
+    def _until(self, place, entry, known):
+        """The last day of a class, which may be set and taken back until it is over."""
+        said = entry.get("until", known.until)
+        until = said and self._day(f"{place}/until", said)
+        if until == known.until:
+            return until
+        begins = Enrolment.objects.filter(school_id=self._school_id, group_class_id=known.id)
+        last = begins.aggregate(last=Max("from_date"))["last"]
+        if known.until and known.until < self._on:
+            fault = f"it ended on {known.until}: one that begins again is a new class"
+        elif until and until < self._on:
+            fault = f"{until} is over: today, or a day to come"
+        elif until and last and last > until:
+            fault = f"a child's place in it begins on {last}"
+        else:
+            return until
+        self._fault(f"{place}/until", fault)
+        return until
 
     def _fault(self, place, message):
         self.faults.append(Fault(place, message))

@@ -47,13 +47,17 @@ class Closure(OfSchool):
 
 
 class Class(OfSchool):
-    """A weekly group at one studio; `weekday` 0 is Monday, `starts_at` is local time."""
+    """A weekly group at one studio; `weekday` 0 is Monday, `starts_at` is local time.
+
+    `until` is the last day on which it may meet, None while it goes on.
+    """
 
     studio = to(Studio)
     name = models.CharField(max_length=120)
     weekday = models.PositiveSmallIntegerField()
     starts_at = models.TimeField()
     minutes = models.PositiveSmallIntegerField(default=45)
+    until = models.DateField(null=True)
 
     class Meta:
         db_table = "class"

@@ -27,7 +27,7 @@ def test_a_class_is_added_read_and_changed(world, as_head, as_assistant):
     made = as_head.post(CLASSES, said, format="json")
     assert made.status_code == 201
     klass = made.json()
-    assert klass == {"id": klass["id"], **said, "minutes": 45}
+    assert klass == {"id": klass["id"], **said, "minutes": 45, "until": None}
     one = f"{CLASSES}/{klass['id']}"
     changed = {"weekday": "Sunday", "starts": "09:00", "minutes": 60}
     assert as_head.patch(one, changed, format="json").json() == {**klass, **changed}
@@ -67,6 +67,20 @@ def test_a_class_does_not_move(world, as_head):
     [error] = answer.json()["errors"]
     assert error["pointer"] == "/studio"
     assert error["detail"].startswith("Class at Quayside Hall is at Quayside Hall, and a class")
+
+
+def test_a_class_ends_once_it_was_asked(world, as_head, as_teacher):
+    one = f"{CLASSES}/{world.own.klass}"
+    said = {"until": "2026-03-20"}
+    asked = as_head.patch(one, said, format="json")
+    assert (asked.status_code, asked.json()["code"]) == (409, "conflict")
+    assert as_head.patch(one, said | {"confirmed": True}, format="json").json()["until"] == (
+        "2026-03-20"
+    )
+    extra = {"class": world.own.klass, "on": "2026-03-24"}
+    assert as_teacher.post("/api/v1/lessons", extra, format="json").status_code == 400
+    assert as_head.patch(one, {"until": None}, format="json").json()["until"] is None
+    assert as_teacher.post("/api/v1/lessons", extra, format="json").status_code == 201
 
 
 def test_a_file_is_loaded_once(world, as_head):

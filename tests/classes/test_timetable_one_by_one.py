@@ -197,7 +197,7 @@ def test_a_class_is_added(head, studio):
         starts_at=time(17),
         minutes=45,
     )
-    columns = ["name", "studio_id", "weekday", "starts_at", "minutes"]
+    columns = ["name", "studio_id", "weekday", "starts_at", "minutes", "until"]
     assert told() == [("add_class", found.id, {"columns": columns})]
 
 
