@@ -17,7 +17,7 @@ export const progress = {
     no_spot: 'no spot',
     hands_near: 'hands near',
     hands_on: 'hands on',
-    not_yet: 'not yet',
+    not_yet: 'not started',
   },
   tries: 'tries',
   pictures: 'Help needed, and tries',
