@@ -155,7 +155,7 @@ export interface paths {
         delete?: never;
         options?: never;
         head?: never;
-        /** @description Change what is sent; coming lessons follow, past ones stay. */
+        /** @description Change what is sent; coming lessons follow, past ones stay. After its last day a class has no lessons and nobody a place in it: what goes with it is asked about (409) first. */
         patch: operations["one_class_patch"];
         trace?: never;
     };
@@ -2357,6 +2357,11 @@ export interface components {
             /** @description The studio's own time, such as 17:00. */
             starts: string;
             minutes: number;
+            /**
+             * Format: date
+             * @description The last day on which it may meet; what was logged stays.
+             */
+            until: string | null;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         ClassList: {
@@ -3194,6 +3199,11 @@ export interface components {
             /** @description The studio's own time, such as 17:00. */
             starts: string;
             minutes?: number;
+            /**
+             * Format: date
+             * @description The last day on which it may meet; what was logged stays.
+             */
+            until?: string | null;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         NewClosure: {
@@ -3517,6 +3527,13 @@ export interface components {
             /** @description The studio's own time, such as 17:00. */
             starts?: string;
             minutes?: number;
+            /**
+             * Format: date
+             * @description The last day on which it may meet; what was logged stays. Null takes it back until it is over.
+             */
+            until?: string | null;
+            /** @description What was asked (409) is as meant. */
+            confirmed?: boolean;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         PatchedClosureChange: {
