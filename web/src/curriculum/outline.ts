@@ -2,6 +2,7 @@
 import type { components } from '../api/schema'
 
 export type Outline = components['schemas']['Outline']
+export type Step = Outline['successions'][number]
 
 /** With the item one place further up, or down by -1; at an end nothing changes. */
 export function shifted<T>(list: readonly T[], index: number, up = 1): T[] {
@@ -12,9 +13,25 @@ export function shifted<T>(list: readonly T[], index: number, up = 1): T[] {
   return now
 }
 
-/** Of two outlines mine, with the cards that stand by now: in my order, new ones at the end. */
-export function onto(mine: Outline, stands: Outline): Outline {
+/**
+ * Of two outlines that began as `read` mine, over the cards that stand by now: in my order, new ones
+ * at the end. What carries on what comes and goes with cards, so both have their changes of it.
+ */
+export function onto(mine: Outline, stands: Outline, read: Outline): Outline {
   const kept = mine.skills.filter((key) => stands.skills.includes(key))
   const further = stands.skills.filter((key) => !kept.includes(key))
-  return { ...mine, skills: [...kept, ...further], successions: stands.successions }
+  const without = (steps: readonly Step[], others: readonly Step[]) =>
+    steps.filter((step) => !others.some((other) => sameStep(step, other)))
+  const gone = without(read.successions, mine.successions)
+  const added = without(mine.successions, read.successions)
+  const successions = without(stands.successions, gone)
+  return {
+    ...mine,
+    skills: [...kept, ...further],
+    successions: [...successions, ...without(added, successions)],
+  }
+}
+
+export function sameStep(one: Step | undefined, other: Step | undefined): boolean {
+  return one?.from_key === other?.from_key && one?.to_key === other?.to_key
 }

@@ -15,6 +15,23 @@ export interface Skills {
   readonly roles: (key: string) => readonly string[]
 }
 
+/** With those that have no card any more, which some card may carry on. */
+export function withBefore(
+  skills: Skills,
+  before: readonly { readonly skill: string; readonly name: string }[],
+  name: string,
+): Skills {
+  if (!before.length) return skills
+  const names = new Map(before.map((one) => [one.skill, one.name]))
+  const rows = before.map(({ skill, name }) => ({ key: skill, name }))
+  return {
+    ...skills,
+    families: [...skills.families, { key: 'taught before', name, skills: rows }],
+    name: (key) => names.get(key) ?? skills.name(key),
+    has: (key) => names.has(key) || skills.has(key),
+  }
+}
+
 export interface DraftDocument {
   readonly families: Readonly<Record<string, string>>
   readonly skills: Readonly<Record<string, Doc>>

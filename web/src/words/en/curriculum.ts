@@ -89,7 +89,7 @@ export const curriculum = {
   ofWhole: 'The whole',
   says: (place: string, detail: string) => (place ? `${place}: ${detail}` : detail),
   more: (count: number) => `… and ${count} more.`,
-  outline: 'Name, note, families and order',
+  outline: 'Name, note, families, order, what carries on what',
 
   // publishing
   publishTitle: 'Publish a draft',
@@ -120,8 +120,10 @@ export const curriculum = {
     role: (what: string, skill: string, role: string) => `${what}: ${skill}, ${role}`,
     now: (text: string) => `Now: ${text}`,
     then: (text: string) => `Then: ${text}`,
-    newThere: 'It is new there.',
-    taughtNoMore: 'It is taught no more.',
+    newThere: (skill: string, role: string) => `New there: ${skill}, ${role}.`,
+    taughtNoMore: (skill: string, role: string) => `Taught no more: ${skill}, ${role}.`,
+    ready: (what: string, names: readonly string[]) =>
+      `${what} Ready for it: ${LIST.format(names)}.`,
   },
   publish: 'Publish it',
   publishHelp:
