@@ -1,21 +1,28 @@
 import { expect, test } from 'vitest'
-import { roleLines } from './impact'
+import { comeOrGo, roleLines } from './impact'
 
 const BEFORE = { skill: 'table', name: 'Table', stands: 'goes_on', says: 'goes on' } as const
 const AFTER = { skill: 'table', name: 'High table', stands: 'missing', says: 'plank is missing' } as const
+const LOST = { role: 'base', what: 'loses', before: BEFORE, after: AFTER } as const
+const NEW = { role: 'solo', what: 'gains', before: null, after: AFTER } as const
+const GONE = { role: 'solo', what: 'loses', before: BEFORE, after: null } as const
 
 test('what is lost tells where she stands and where she would', () => {
-  expect(roleLines({ role: 'base', what: 'loses', before: BEFORE, after: AFTER })).toEqual([
+  expect(roleLines(LOST)).toEqual([
     'Loses readiness: High table, base',
     'Now: goes on',
     'Then: plank is missing',
   ])
 })
 
-test('a skill that is new there, or taught no more, says so', () => {
-  expect(roleLines({ role: 'solo', what: 'gains', before: null, after: AFTER })[1]).toBe(
-    'It is new there.',
-  )
-  const gone = roleLines({ role: 'solo', what: 'loses', before: BEFORE, after: null })
-  expect(gone).toEqual(['Loses readiness: Table, solo', 'Now: goes on', 'It is taught no more.'])
+test('what is new there, or taught no more, is said once with all who are ready for it', () => {
+  const children = [
+    { student: { id: '1', name: 'Amara' }, roles: [NEW, LOST, GONE] },
+    { student: { id: '2', name: 'Bao' }, roles: [GONE] },
+  ]
+  expect(comeOrGo(children)).toEqual([
+    'New there: High table, solo. Ready for it: Amara.',
+    'Taught no more: Table, solo. Ready for it: Amara and Bao.',
+  ])
+  expect([NEW, GONE].flatMap(roleLines)).toEqual([])
 })
