@@ -4,6 +4,7 @@ import type { Reply } from '../api/reply'
 import { phone } from '../shell/phone'
 import { again } from '../signin/again.svelte'
 import { atDesk } from '../words/at-desk'
+import { changes } from './said'
 
 export interface Answered<T> {
   readonly body: T
@@ -66,6 +67,13 @@ export class Sending {
     } finally {
       this.busy = false
     }
+  }
+
+  /** Sends what is said of a row: of one that stands what differs, of a further one (null) all. */
+  keep(url: string, row: { readonly id: string } | null, before: object, now: object) {
+    return row
+      ? this.send('PATCH', `${url}/${row.id}`, { body: changes(before, now) })
+      : this.send('POST', url, { body: now })
   }
 
   #refuse({ status, body, problem }: Refusal): void {

@@ -23,6 +23,16 @@ function refusal(status: number, body: object, code = 'invalid'): Reply {
   return { is: 'refusal', status, body, problem: { code, pointer: null, wait_ms: null } }
 }
 
+test('of what stands only what differs is sent, of a further one all', async () => {
+  const sending = new Sending()
+  reply = { is: 'answer', status: 200, body: null, etag: null }
+  const [before, now] = [{ name: 'Mill', mats: 4 }, { name: 'Mill', mats: 6 }]
+  await sending.keep('/x', { id: '1' }, before, now)
+  expect(asked?.body).toEqual({ mats: 6 })
+  await sending.keep('/x', null, before, now)
+  expect(asked?.body).toEqual(now)
+})
+
 test('a fault stands at its field, and one of no field is said of the whole', async () => {
   const sending = new Sending()
   expect(sending.at('/name')).toBeNull()
