@@ -3,6 +3,7 @@ import { changes } from '../desk/said'
 import {
   childFields,
   childSaid,
+  isOver,
   klassFields,
   klassSaid,
   weekly,
@@ -13,12 +14,19 @@ import {
 const STUDIOS = ['a', 'b'].map((id) => ({ id, name: id })) as Studio[]
 
 function klass(id: string, weekday: Klass['weekday'], starts: string, studio = 'a'): Klass {
-  return { id, name: id, studio, weekday, starts, minutes: 45 }
+  return { id, name: id, studio, weekday, starts, minutes: 45, until: null }
 }
+
+test('a class is over after its last day, not on it', () => {
+  const one = klass('1', 'Tuesday', '17:00')
+  const days = ['2026-03-19', '2026-03-20', '2026-03-21']
+  const told = days.map((until) => isOver({ ...one, until }, '2026-03-20'))
+  expect([...told, isOver(one, '2026-03-20')]).toEqual([true, false, false, false])
+})
 
 test('an untouched form changes nothing', () => {
   const one = klass('1', 'Tuesday', '17:00')
-  const { id: _, ...rest } = one
+  const { id: _, until: _until, ...rest } = one
   expect(klassSaid(klassFields(one, STUDIOS))).toEqual(rest)
   expect(changes(klassSaid(klassFields(one, STUDIOS)), rest)).toEqual({})
 })

@@ -38,6 +38,11 @@ export function klassSaid({ minutes, starts, ...rest }: KlassFields): Record<str
   return { ...rest, starts: starts || null, minutes: figure(minutes) }
 }
 
+/** Whether its last day is past. */
+export function isOver({ until }: Klass, today: string): boolean {
+  return until !== null && until < today
+}
+
 /** Classes by studio, each in the order of the week. */
 export function weekly(
   classes: readonly Klass[],

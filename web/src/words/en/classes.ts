@@ -14,6 +14,8 @@ export const classes = {
   },
   at: (weekday: string, starts: string, minutes: number) =>
     `${weekday}, ${starts}, ${minutes} minutes`,
+  untilDay: (at: string, day: string) => `${at}, until ${day}`,
+  over: 'Classes that have ended',
   add: 'A further class',
   name: 'Name',
   studio: 'Studio',
@@ -25,6 +27,12 @@ export const classes = {
   mats: 'Mats',
   change: 'Change name or times',
   changeHelp: 'Coming lessons follow; past ones stay as they were.',
+  end: 'End this class',
+  endHelp:
+    'After its last day it does not meet and nobody has a place in it; what was logged stays. ' +
+    'Until that day is over it can be taken back.',
+  lastDay: 'Last day',
+  lastDayHint: 'Today or a day to come. Empty: it goes on.',
   children: 'Children of this class',
   coming: 'Coming lessons',
   noLessons: 'None within four weeks.',
