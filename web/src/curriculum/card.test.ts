@@ -2,7 +2,18 @@ import { readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { expect, test } from 'vitest'
 import { figure } from '../desk/said'
-import { at, differing, moved, pointer, put, same, type Doc, type Path } from './card'
+import {
+  at,
+  differing,
+  moved,
+  pointer,
+  put,
+  renamed,
+  same,
+  sides,
+  type Doc,
+  type Path,
+} from './card'
 
 const { load } = createRequire(import.meta.url)('js-yaml') as { load: (text: string) => unknown }
 const DEMO = load(readFileSync('../demo/curriculum.yaml', 'utf8')) as {
@@ -86,4 +97,21 @@ test('the order of members says nothing, that of a list does', () => {
   expect(same({ b: [1, 2] }, { b: [2, 1] })).toBe(false)
   expect(same({ a: undefined }, { b: undefined })).toBe(false)
   expect(pointer(['roles', 'base', 'loads', 0])).toBe('/roles/base/loads/0')
+})
+
+test.each([
+  ['30', 30],
+  ['-20 / 60,5', [-20, 60.5]],
+  ['20 /', '20 /'],
+  ['1/2/3', '1/2/3'],
+  [' ', undefined],
+])('an angle written %j is %j', (text, value) => {
+  expect(sides(text)).toEqual(value)
+})
+
+test('a member keeps its place under another name', () => {
+  expect(Object.entries(renamed({ hands: 'floor', toes: 'box' }, 'hands', 'feet'))).toEqual([
+    ['feet', 'floor'],
+    ['toes', 'box'],
+  ])
 })

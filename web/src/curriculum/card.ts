@@ -3,6 +3,8 @@
  * what the form does not show, and what nobody touches, stays as it was to the letter.
  */
 
+import { figure } from '../desk/said'
+
 /** A value of JSON; what is typed and no number yet stands as its text. */
 export type Value = unknown
 export type Doc = Readonly<Record<string, Value>>
@@ -56,6 +58,21 @@ export function moved(doc: Doc, path: Path, index: number): Doc {
   const now: Value[] = [...list]
   now.splice(index - 1, 2, list[index], list[index - 1])
   return put(doc, path, now)
+}
+
+/**
+ * What is written of one angle, or of two with a stroke between; undefined where nothing is. What is
+ * no number goes as it was written.
+ */
+export function sides(text: string): Value {
+  const parts = text.split('/').map(figure)
+  const two = parts.length === 2 && parts.every((part) => typeof part === 'number')
+  return two ? parts : (figure(text) ?? undefined)
+}
+
+/** With another name for a member of an object, in its place. */
+export function renamed(doc: Doc, from: string, to: string): Doc {
+  return Object.fromEntries(Object.entries(doc).map(([key, said]) => [key === from ? to : key, said]))
 }
 
 export const pointer = (path: Path): string => path.map((key) => `/${key}`).join('')

@@ -1,6 +1,5 @@
 /** One card of a draft while somebody writes at it: checked as she types, saved with its tag. */
 import type { components } from '../api/schema'
-import { figure } from '../desk/said'
 import { Sending } from '../desk/sending.svelte'
 import { phone } from '../shell/phone'
 import { at, moved, pointer, put, same, type Doc, type Path, type Value } from './card'
@@ -37,6 +36,8 @@ export class Editing {
   faults = $state.raw<readonly Finding[]>([])
   warnings = $state.raw<readonly Finding[]>([])
   checked = $state.raw<Checked>('not')
+  /** The card as it was checked last, if it keeps to the format: its picture can be drawn. */
+  sound = $state.raw<Doc | null>(null)
   /** What somebody else has saved meanwhile. */
   standing = $state.raw<Standing | null>(null)
   /** What she wrote before she took what stands. */
@@ -87,11 +88,6 @@ export class Editing {
     this.put(path, text || kept || typeof path.at(-1) === 'number' ? text : undefined)
   }
 
-  /** What is written in a field of figures. */
-  count(path: Path, text: string): void {
-    this.put(path, figure(text) ?? undefined)
-  }
-
   up(path: Path, index: number): void {
     this.#write(moved(this.document, path, index))
   }
@@ -123,8 +119,10 @@ export class Editing {
     clearTimeout(this.#timer)
     const mine = ++this.#latest
     this.checked = 'now'
-    const reply = await phone().ask('POST', `${this.url}/checks`, { body: this.document })
+    const sent = this.document
+    const reply = await phone().ask('POST', `${this.url}/checks`, { body: sent })
     if (mine !== this.#latest) return
+    this.sound = reply.is === 'answer' ? sent : null
     if (reply.is === 'silence') this.checked = 'no_signal'
     else if (reply.is === 'answer') {
       const { faults, warnings } = reply.body as Schemas['CardChecks']

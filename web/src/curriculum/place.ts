@@ -7,7 +7,7 @@ const said = atDesk.draftCard
 /** What a key of the format is called; a key that somebody chose stays as it is. */
 export function partSaid(key: string): string {
   const of = (all: Readonly<Record<string, string>>) => (Object.hasOwn(all, key) ? all[key] : null)
-  return of(said.parts) ?? of(words.shell.role) ?? key
+  return of(said.parts) ?? of(words.shell.role) ?? of(said.pose.points) ?? key
 }
 
 /** The parts of a JSON pointer, an index with what it counts; empty for the whole. */

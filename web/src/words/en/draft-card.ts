@@ -1,5 +1,30 @@
 const MANY = (count: number, one: string, more: string) => (count === 1 ? `one ${one}` : `${count} ${more}`)
 
+/** Where two of them are, one is in front: seen from the side it is meant first. */
+const LIMBS = {
+  hand: 'hands',
+  elbow: 'elbows',
+  foot: 'feet',
+  toe: 'toes',
+  instep: 'insteps',
+  shin: 'shins',
+  knee: 'knees',
+  thigh: 'thighs',
+}
+const POINTS: Readonly<Record<string, string>> = {
+  hips: 'hips',
+  back: 'back',
+  shoulders: 'shoulders',
+  head: 'head',
+  ...Object.fromEntries(
+    Object.entries(LIMBS).flatMap(([one, two]) => [
+      [two, `both ${two}`],
+      [one, `the ${one} in front`],
+      [`other_${one}`, `the other ${one}`],
+    ]),
+  ),
+}
+
 export const draftCard = {
   title: 'A card',
   of: (draft: string) => draft,
@@ -59,6 +84,22 @@ export const draftCard = {
     caution: 'Caution',
     pose: 'Picture',
     figures: 'figure',
+    box: 'A box, a block or a wall',
+    width: 'Width',
+    height: 'Height',
+    faces: 'Faces',
+    x: 'How far to the right',
+    size: 'How tall',
+    on: 'What it rests on',
+    reach: 'What hands and feet go to',
+    trunk: 'Trunk',
+    back: 'Back',
+    neck: 'Neck',
+    shoulder: 'Shoulders',
+    elbow: 'Elbows',
+    hip: 'Hips',
+    knee: 'Knees',
+    ankle: 'Ankles',
     agreed_before: 'Agreed before',
     count: 'Who counts',
     first: 'First',
@@ -77,6 +118,7 @@ export const draftCard = {
     ways: 'Ways in, shapes, ways out',
     down: 'Coming down and stopping',
     agreed: 'Agreed before, and at home',
+    pose: 'Picture',
   },
   withFaults: (title: string, count: number) => `${title} · ${MANY(count, 'fault', 'faults')}`,
 
@@ -180,6 +222,43 @@ export const draftCard = {
   wayOut: 'Way out',
   atHome: 'What may be practised at home',
   atHomeHint: 'Only what is done alone and on the floor.',
+
+  // the picture
+  pose: {
+    help:
+      'Who is not bent stands straight, arms hanging: write only what differs. Lengths are shares ' +
+      'of the base’s height, angles degrees.',
+    notDrawn: 'The picture is drawn once what is written holds together.',
+    figures: 'Who is in it',
+    figure: (number: number) => `Figure ${number}`,
+    addFigure: 'A further figure',
+    nth: (role: string, number: number) => `${role} ${number}`,
+    faces: { right: 'to the right', left: 'to the left', viewer: 'to whoever looks' },
+    surfaces: { floor: 'the floor', box: 'the box' },
+    points: POINTS,
+    rests: 'Rests with',
+    touches: 'On or to',
+    theirs: 'There',
+    reaches: 'Goes with',
+    addRest: 'Rests on something else',
+    addReach: 'Reaches for something',
+    bent: 'How it is bent',
+    bentHelp: 'Of arms and legs one angle for both sides, or two, such as 20 / 60: in front first.',
+    hints: {
+      x: 'From the middle of what carries it.',
+      size: 'The base is 1; a flyer is 0.9, an adult 1.2.',
+      trunk: '0 upright, 90 on the front, -90 on the back.',
+      back: 'Above 0 rounded, below it arched.',
+      neck: 'Above 0 chin to the chest, below it head back.',
+      shoulder: '0 arms hanging, 180 beside the ears.',
+      elbow: '0 straight.',
+      hip: '0 straight, 90 as on a stool.',
+      knee: '0 straight.',
+      ankle: '90 pointed, below 0 pulled up. Empty: as it stands.',
+    },
+    middle: 'Its middle, to the right',
+    addBox: 'Add a box, a block or a wall',
+  },
 
   // checks
   checks: {
