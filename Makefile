@@ -3,6 +3,8 @@ PYTHON ?= $(shell command -v python3.11 || command -v python3)
 PY := .venv/bin/python
 UV := .venv/bin/uv
 export UV_PYTHON_DOWNLOADS := never
+# Each target begins several processes: what the first compiles, the others read.
+unexport PYTHONDONTWRITEBYTECODE
 DEMO ?= 1
 SERVE ?= 1
 PORT ?= 8000
