@@ -1,9 +1,29 @@
-"""Two head teachers at one card of a draft: the second has both texts, and nothing is lost."""
+"""A draft is written on its map, and by two at one card: the second has both, nothing is lost."""
+
+import re
 
 from playwright.sync_api import expect
 
 from tests.browser.conftest import sign_in
 from tests.browser.world import HEAD
+
+
+def test_a_card_is_written_on_the_map(phones, server):
+    page = phones()
+    page.set_viewport_size({"width": 1280, "height": 800})
+    sign_in(page, server, HEAD)
+    page.goto(f"/curriculum/drafts/{server.world['draft']}/map")
+    page.get_by_role("option", name="Belly-up table.").click()
+    page.get_by_text("Write it here").click()
+    page.get_by_text("Roles and what they need").click()
+    page.get_by_role("button", name="Add a skill").click()
+    page.get_by_label("Skill", exact=True).select_option("Standing tight")
+    page.get_by_role("button", name="Save this card").click()
+    expect(page.get_by_text("Saved", exact=True)).to_be_visible()
+    # It stands where it belongs now, and is still the one that is written.
+    card = page.get_by_role("option", name="Belly-up table.")
+    expect(card).to_have_accessible_name(re.compile("changed.*Needs standing tight", re.I))
+    expect(card).to_be_in_viewport()
 
 
 def test_two_at_one_card(phones, server):

@@ -42,6 +42,7 @@ export const map = {
   noWords: 'The cards are too small for words: go closer, or press one to read it.',
   closeCard: 'Close',
   write: 'Write this card',
+  writeHere: 'Write it here',
 
   // a card
   noCard: 'needed, and has no card',
