@@ -71,3 +71,41 @@ def test_what_was_written_stays_until_it_is_taken(phone, server):
     expect(page.get_by_role("heading", name="Ilse")).to_be_visible()
     expect(page.get_by_text("125 cm")).to_be_visible()
     expect(page.get_by_text("Mass")).to_have_count(0)
+
+
+def test_a_file_is_tried_before_it_is_loaded(phone, server):
+    page = phone
+    sign_in(page, server, TEACHER)
+    page.goto("/files")
+    expect(page.get_by_text("Studios, terms")).to_have_count(0)  # a head teacher's
+    page.get_by_text("Children of a class").click()
+    form = page.locator("details[open]")
+    form.get_by_label("Class").select_option(label="Tuesday beginners")
+
+    def choose(*rows):
+        content = "\n".join(("name,birth,height_cm", *rows)).encode()
+        form.get_by_label("File").set_input_files(
+            {"name": "list.csv", "mimeType": "text/csv", "buffer": content}
+        )
+
+    def there():
+        return server.ask("SELECT count(*) FROM identity WHERE given_name = ?", "Wilhelmina")
+
+    attempt = form.get_by_role("button", name="Try it")
+    choose("Wilhelmina,2017-13,")
+    attempt.click()
+    expect(form.get_by_text("row 2, column “birth”")).to_be_visible()
+    choose("Wilhelmina,2017-05,12.5")
+    attempt.click()
+    expect(form.get_by_text("If it is as meant, confirm row 2.")).to_be_visible()
+    choose("Wilhelmina,2017-05,125")
+    attempt.click()
+    expect(form.get_by_text("1 new")).to_be_visible()
+    expect(form.get_by_text("nothing is loaded yet")).to_be_visible()
+    assert there() == [(0,)]
+    form.get_by_role("button", name="Load it").click()
+    expect(form.get_by_text("Loaded", exact=True)).to_be_visible()
+    assert there() == [(1,)]
+    choose("Wilhelmina,2017-05,125")
+    attempt.click()
+    expect(form.get_by_text("1 stands already")).to_be_visible()

@@ -57,7 +57,7 @@ test('a document comes with its tag, and is asked for with what is known', async
 
 test('a file is sent as it is', async () => {
   said = [json({ ok: true })]
-  await ask('POST', '/x', { file: { type: 'application/yaml', text: 'name: "x"' } })
+  await ask('POST', '/x', { file: { type: 'application/yaml', content: 'name: "x"' } })
   expect(asked[0]).toMatchObject({
     headers: { 'Content-Type': 'application/yaml' },
     body: 'name: "x"',

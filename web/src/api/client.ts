@@ -7,7 +7,7 @@ export const SESSION = '/api/v1/session'
 export interface Asked {
   readonly body?: unknown
   /** A file as it is, instead of a body. */
-  readonly file?: { readonly type: string; readonly text: string }
+  readonly file?: { readonly type: string; readonly content: string | ArrayBuffer }
   /** Of what is known already: the answer is 304 where nothing is newer. */
   readonly etag?: string | null
   /** The version that was read before this changes it. */
@@ -86,7 +86,7 @@ async function once(
     // What this phone keeps of an answer it keeps itself, and the time on it must be fresh.
     cache: 'no-store',
     ...(body === undefined ? {} : { body: JSON.stringify(body) }),
-    ...(file && { body: file.text }),
+    ...(file && { body: file.content }),
   }
   let reply: Reply
   let date: string | null = null

@@ -15,12 +15,13 @@ const IN_USE = 'in-use'
 /** None for an assistant. */
 export function sections(role: Member['role']): Section[] {
   if (!hasDesk(role)) return []
-  const { classes, comparison, curriculum, map, staff, school } = atDesk
+  const { classes, comparison, curriculum, files, map, staff, school } = atDesk
   const all = [
     { href: href('classes'), text: classes.title, about: classes.about },
     { href: href('curriculum'), text: curriculum.title, about: curriculum.about },
     { href: href('editionMap', { edition: IN_USE }), text: map.title, about: map.about },
     { href: href('staff'), text: staff.title, about: staff.about },
+    { href: href('files'), text: files.title, about: files.about },
   ]
   if (role !== 'head_teacher') return all
   return [

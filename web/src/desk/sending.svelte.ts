@@ -92,6 +92,7 @@ export class Sending {
     const untold = this.#told ? [] : errors
     const rest = untold.filter(([pointer]) => !this.#fields.has(pointer)).map(([, text]) => text)
     if (rest.length) this.trouble = atDesk.desk.refused(rest.join(' '))
+    else if (errors.length && this.#told) this.trouble = atDesk.desk.lookBelow
     else if (errors.length) this.trouble = atDesk.desk.lookAtFields
     else this.trouble = said.detail ? atDesk.desk.refused(said.detail) : atDesk.desk.notSent
   }

@@ -34,6 +34,7 @@ export const DESK = {
   record: '/children/:student',
   studentMap: '/children/:student/map',
   path: '/children/:student/path',
+  files: '/files',
   curriculum: '/curriculum',
   editionMap: '/curriculum/editions/:edition/map',
   draft: '/curriculum/drafts/:draft',

@@ -7,6 +7,7 @@ import { comparison } from './en/comparison'
 import { curriculum } from './en/curriculum'
 import { desk } from './en/desk'
 import { draftCard } from './en/draft-card'
+import { files } from './en/files'
 import { map } from './en/map'
 import { progress } from './en/progress'
 import { record } from './en/record'
@@ -19,6 +20,7 @@ export const atDesk = {
   curriculum,
   desk,
   draftCard,
+  files,
   map,
   progress,
   record,

@@ -9,6 +9,7 @@ export const desk = {
   notSent: 'NOT saved. Nobody answered: what you wrote still stands here. Try again.',
   signInToSave: 'NOT saved. Sign in again: what you wrote still stands here.',
   lookAtFields: 'NOT saved. Look at the fields that say what is wrong.',
+  lookBelow: 'NOT saved. What is wrong stands at its place.',
   refused: (why: string) => `NOT saved: ${why}`,
   save: 'Save',
   saving: 'Saving …',
