@@ -56,6 +56,7 @@ class MapEdge(Document):
     circle = Flag(help_text="A fault of a draft: one of the needs leads back to itself.")
     runs = OneOf(maps.RUNS, help_text="Down or round: two cards, or roles of one, need each other.")
     points = Points()
+    changed = OneOf(maps.CHANGES, allow_null=True, help_text="Of a draft.")
 
 
 class Map(Document):

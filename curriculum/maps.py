@@ -11,7 +11,7 @@ from curriculum.cards import CardView, views
 from engine.layout import KINDS as KINDS
 from engine.layout import LINES as LINES
 from engine.layout import RUNS as RUNS
-from engine.layout import SKILL, Line, Placed, pictured
+from engine.layout import SKILL, UNKNOWN, Edge, Graph, Line, Need, Placed, graph_of, pictured
 from engine.progression import HELP as HELP
 
 ADDED, CHANGED, GONE, SAME = CHANGES = ("added", "changed", "gone", "same")
@@ -39,6 +39,17 @@ class MapNode:
 
 
 @dataclass(frozen=True)
+class MapEdge(Line):
+    """`changed` is None where nothing is compared. One that is gone is drawn as it was.
+
+    One between two cards is changed where it is needed in another way: another role, more or less
+    help, one of a choice. One from a joining node is what all of its choice is, else the same.
+    """
+
+    changed: str | None = None
+
+
+@dataclass(frozen=True)
 class Family:
     key: str
     name: str
@@ -58,7 +69,7 @@ class Map:
     width: float
     layers: int
     nodes: tuple[MapNode, ...]
-    edges: tuple[Line, ...]
+    edges: tuple[MapEdge, ...]
 
 
 def of_edition(scope: Scope, *, number: int) -> Map:
@@ -70,7 +81,8 @@ def of_edition(scope: Scope, *, number: int) -> Map:
 def of_draft(scope: Scope, *, draft_id: UUID, number: int | None = None) -> Map:
     """This will draw a draft, faults and all, beside a published edition or the newest one.
 
-    A card that the draft no longer has is drawn as it was. Raises `NotAllowed`, `Unknown`.
+    A card or a need that the draft no longer has is drawn as it was. Raises `NotAllowed`,
+    `Unknown`.
     """
     draft = drafts.draft(scope, draft_id=draft_id)
     if number is None:
@@ -87,6 +99,7 @@ def of_draft(scope: Scope, *, draft_id: UUID, number: int | None = None) -> Map:
         gone | views(after),
         against=number,
         changes=changes,
+        before=graph_of({key: card.skill for key, card in views(before).items()}),
     )
 
 
@@ -104,8 +117,11 @@ def _map(
     number: int | None = None,
     against: int | None = None,
     changes: Mapping[str, str] = MappingProxyType({}),
+    before: Graph | None = None,
 ) -> Map:
-    picture = pictured({key: card.skill for key, card in cards.items()})
+    skills = {key: card.skill for key, card in cards.items()}
+    graph = graph_of(skills)
+    picture = pictured(skills, _gone(graph, before) if before else ())
 
     def node(one: Placed) -> MapNode:
         placed = {name: getattr(one, name) for name in ("key", "kind", "card", "layer", "x")}
@@ -129,5 +145,53 @@ def _map(
         width=picture.width,
         layers=picture.layers,
         nodes=tuple(map(node, picture.nodes)),
-        edges=picture.lines,
+        edges=_edges(picture.lines, graph, before, changes),
     )
+
+
+def _asked(graph: Graph) -> dict[tuple[str, str], set[tuple[Need, str]]]:
+    """What a card needs of another, by the two, and in what kind of node that joins."""
+    found: dict[tuple[str, str], set[tuple[Need, str]]] = {}
+    for edge in graph.edges:
+        end = graph.nodes[edge.end]
+        if graph.nodes[edge.start].kind in (SKILL, UNKNOWN):
+            asked = found.setdefault((edge.start, end.card), set())
+            asked.update((need, end.kind) for need in edge.needs)
+    return found
+
+
+def _gone(graph: Graph, before: Graph) -> list[Edge]:
+    """The needs of cards that are still there which these no longer have."""
+    now = _asked(graph)
+    return [
+        Edge(*ends, tuple(sorted({need for need, _ in asked}, key=str)), gone=True)
+        for ends, asked in sorted(_asked(before).items())
+        if ends not in now and {*ends} <= graph.nodes.keys()
+    ]
+
+
+def _edges(lines, graph, before, changes) -> tuple[MapEdge, ...]:
+    if before is None:
+        return tuple(MapEdge(**vars(line)) for line in lines)
+    was, now = _asked(before), _asked(graph)
+
+    def changed(line: Line) -> str:
+        card = graph.nodes[line.end].card
+        if changes.get(card) == GONE or (line.start, card) not in now:
+            return GONE
+        if (line.start, card) not in was:
+            return ADDED
+        return SAME if was[line.start, card] == now[line.start, card] else CHANGED
+
+    found: dict[str, set[str]] = {}  # by joining node
+    edges = []
+    # A joining node is before its card, and what comes to it before what leaves it.
+    for line in lines:
+        if graph.nodes[line.start].kind in (SKILL, UNKNOWN):
+            what = changed(line)
+        else:
+            joined = found[line.start]
+            what = next(iter(joined)) if len(joined) == 1 else SAME
+        found.setdefault(line.end, set()).add(what)
+        edges.append(MapEdge(**vars(line), changed=what))
+    return tuple(edges)

@@ -35,11 +35,15 @@ class Node:
 
 @dataclass(frozen=True)
 class Edge:
-    """From what is needed to what needs it, once for all needs between the two."""
+    """From what is needed to what needs it, once for all needs between the two.
+
+    One that is `gone` is drawn, and is needed no more.
+    """
 
     start: str
     end: str
     needs: tuple[Need, ...]
+    gone: bool = False
 
 
 @dataclass(frozen=True)

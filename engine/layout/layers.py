@@ -131,7 +131,7 @@ def _from_below(graph: Graph) -> Iterator[str]:
     below: dict[str, dict[str, int]] = {card: {} for card in cards}
     for edge in graph.edges:
         low, high = graph.nodes[edge.start].card, graph.nodes[edge.end].card
-        if low != high:
+        if low != high and not edge.gone:
             above[low][high] = below[high][low] = above[low].get(high, 0) + 1
     left = dict.fromkeys(cards)
     lowest = [card for card in cards if not below[card]]

@@ -1,12 +1,12 @@
 """The whole way from skills to a picture: graph, layers, order, columns."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from engine.layout.columns import columns
 from engine.layout.crossings import order
-from engine.layout.graph import ALL_OF, ONE_OF, SKILL, UNKNOWN, Graph, Need, graph_of
+from engine.layout.graph import ALL_OF, ONE_OF, SKILL, UNKNOWN, Edge, Graph, Need, graph_of
 from engine.layout.layers import layered
 from engine.progression import Skill
 from engine.progression.order import needs_graph, rings
@@ -63,13 +63,14 @@ class Picture:
     lines: tuple[Line, ...]
 
 
-def pictured(skills: Mapping[str, Skill]) -> Picture:
+def pictured(skills: Mapping[str, Skill], gone: Sequence[Edge] = ()) -> Picture:
     """The picture of these skills, the same in whatever order they come.
 
     Takes skills with faults too: a need that names nothing gets a node of its own, and needs that
-    go round are told as such.
+    go round are told as such. Edges that are `gone` are drawn between cards of it.
     """
     graph = graph_of(skills)
+    graph = replace(graph, edges=(*graph.edges, *gone))
     families = {key: skill.family for key, skill in skills.items()}
     found = layered(graph, lambda name: (families.get(graph.nodes[name].card, ""), name))
     order(found)

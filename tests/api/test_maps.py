@@ -33,6 +33,7 @@ def test_the_map_of_an_edition_never_changes(world, as_assistant):
         "circle": False,
         "runs": "up",
         "points": [[nodes[key]["x"], nodes[key]["layer"]] for key in ("lean", "straight_lean")],
+        "changed": None,
     }
     again = as_assistant.get("/api/v1/editions/1/map", HTTP_IF_NONE_MATCH=answer["ETag"])
     assert again.status_code == 304

@@ -104,6 +104,62 @@ def test_what_is_gone_is_drawn_as_it_was_with_its_family(head):
     ]
 
 
+def marks(found):
+    return {ends: one.changed for ends, one in edges(found).items()}
+
+
+def test_what_is_needed_by_now_and_no_more_is_marked(head):
+    publish(head)
+    later = with_skill("board", roles={"solo": {"needs": leaf("table")}})
+    roles = later["skills"]["seat"]["roles"]
+    roles["base"]["needs"] = {"any_of": [leaf("board"), leaf("lean", help="hands_on")]}
+    roles["flyer"]["needs"] = leaf("table", role="solo")
+    found = maps.of_draft(head, draft_id=draft_of(head, later).id)
+    assert marks(found) == {
+        ("table", "board"): "added",
+        ("board", "seat.1"): "added",
+        ("lean", "seat.1"): "changed",  # less is enough, and it is one of two
+        ("seat.1", "seat"): "same",
+        ("table", "seat"): "changed",  # another role needs it
+    }
+    later["skills"]["seat"]["roles"]["base"]["needs"] = {
+        "any_of": [leaf("board"), {"all_of": [leaf("board"), leaf("mat")]}]
+    }
+    later["skills"]["mat"] = later["skills"]["board"] | {"name": "Mat"}
+    found = maps.of_draft(head, draft_id=draft_of(head, later).id)
+    assert {ends: what for ends, what in marks(found).items() if "seat" in ends} == {
+        ("lean", "seat"): "gone",
+        ("seat.2", "seat"): "added",
+        ("table", "seat"): "changed",
+    }
+    # It is told as it was, and nothing but it is led round it.
+    gone = edges(found)["lean", "seat"]
+    assert [(one.role, one.of_role, one.help) for one in gone.needs] == [
+        ("base", "partner", "no_spot"),
+        ("flyer", "partner", "no_spot"),
+    ]
+    assert {one.runs for one in found.edges} == {"up"}
+
+
+def test_a_need_that_is_turned_round_is_no_circle(head):
+    publish(head)
+    later = with_skill("table", roles={"solo": {"needs": leaf("seat", role="flyer")}})
+    later["skills"]["seat"]["roles"]["base"]["needs"] = leaf("lean")
+    found = maps.of_draft(head, draft_id=draft_of(head, later).id)
+    told = {ends: (one.changed, one.runs, one.circle) for ends, one in edges(found).items()}
+    assert told == {
+        ("lean", "seat"): ("same", "up", False),
+        ("seat", "table"): ("added", "up", False),
+        ("table", "seat"): ("gone", "down", False),
+    }
+
+
+def test_nothing_is_marked_where_nothing_is_compared(head):
+    publish(head)
+    assert {*marks(maps.of_edition(head, number=1)).values()} == {None}
+    assert {*marks(maps.of_draft(head, draft_id=draft_of(head).id)).values()} == {"same"}
+
+
 def test_a_draft_with_faults_is_drawn_and_tells_them(head):
     document = with_skill("table", roles={"solo": {"needs": leaf("seat", role="base")}})
     document["skills"]["lean"]["roles"]["partner"]["needs"] = leaf("tower")

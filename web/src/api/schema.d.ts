@@ -3005,6 +3005,11 @@ export interface components {
              */
             runs: "up" | "down" | "round";
             points: number[][];
+            /**
+             * @description Of a draft.
+             * @enum {string|null}
+             */
+            changed: "added" | "changed" | "gone" | "same" | null;
         };
         /** @description An object of named fields; a name that it does not know is an error. */
         MapNeed: {
