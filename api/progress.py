@@ -17,7 +17,7 @@ HELP = tuple(words.HELP)
 
 class PathQuery(Document):
     first = Day(required=False, help_text="Absent: of the term of today, or of the last one.")
-    last = Day(required=False, help_text="Absent: of that term. At most 366 days.")
+    last = Day(required=False, help_text="Absent: of that term.")
     vars()["class"] = Id(
         source="class_id", required=False, help_text="Absent: one that she has a place in."
     )

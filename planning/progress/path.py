@@ -9,7 +9,7 @@ from accounts.faults import BadDocument, Fault
 from accounts.names import alphabetical
 from accounts.scope import Scope
 from classes import timetable
-from classes.lessons import LONGEST_LIST_DAYS, moment
+from classes.lessons import moment
 from classes.timetable import TermView
 from classes.tries import Try, counted
 from curriculum import skills
@@ -20,7 +20,6 @@ from planning.progress.chains import Chain, Log, Reading, When, known, reading, 
 from planning.progress.taught_at import edition_of, end_of, taught_at
 
 A_DAY = timedelta(days=1)
-YEAR = timedelta(days=LONGEST_LIST_DAYS - 1)
 WITHOUT_TERMS = timedelta(days=120)  # looked back on where the school has entered no terms
 
 
@@ -161,17 +160,11 @@ def _period(
 ) -> tuple[date, date]:
     begun = [term for term in terms if term.first_on <= today]
     usual = (begun[-1].first_on, begun[-1].last_on) if begun else (today - WITHOUT_TERMS, today)
-    if usual[1] - usual[0] > YEAR:
-        usual = today - YEAR, today
+    # A day that was not said gives way to one that was.
     begins = first or min(usual[0], last or usual[0])
     ends = last or max(usual[1], begins)
-    # A day that was not said gives way to one that was.
-    begins = begins if first else max(begins, ends - YEAR)
-    ends = ends if last else min(ends, begins + YEAR)
     if ends < begins:
         raise BadDocument([Fault("last", f"{ends} is before {begins}")])
-    if ends - begins > YEAR:
-        raise BadDocument([Fault("last", f"at most {LONGEST_LIST_DAYS} days at once")])
     return begins, ends
 
 
