@@ -48,6 +48,12 @@ export function openedBy(graph: Graph, key: string): Node[] {
   return across(graph, key, graph.out, 'to')
 }
 
+/** How the need of one card for another is marked; null where nothing is compared. */
+export function changeOf(graph: Graph, needed: string, by: string): Edge['changed'] {
+  const edge = graph.out.get(needed)?.find(({ to }) => graph.nodes.get(to)!.card === by)
+  return edge?.changed ?? null
+}
+
 /** The edges of a card, through its joining nodes and those of the cards that it opens. */
 export function edgesOf(graph: Graph, key: string): Set<Edge> {
   const found = new Set<Edge>()

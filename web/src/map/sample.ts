@@ -9,7 +9,7 @@ function card(key: string, name: string, layer: number, x: number, roles: Node['
 
 function edge(from: string, to: string, needs: Edge['needs'], points: number[][]): Edge {
   const kind = to === 'seat.1' ? 'any_of' : 'all_of'
-  return { from, to, kind, needs, circle: false, runs: 'up', points }
+  return { from, to, kind, needs, circle: false, runs: 'up', points, changed: null }
 }
 
 const plain = { role: 'solo', of_role: 'solo', help: 'no_spot' } as const

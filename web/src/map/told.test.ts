@@ -1,8 +1,8 @@
 import { expect, test } from 'vitest'
-import { edgesOf, graphOf, neededBy, openedBy } from './graph'
+import { edgesOf, graphOf, neededBy, openedBy, type Edge, type MapBody } from './graph'
 import { laidClass, laidStudent, sentencesOf, wordsOf } from './laid'
 import { SAMPLE } from './sample'
-import { familiesOf, needsOf, partsOf, sentenceOf } from './told'
+import { familiesOf, needsOf, needsSaid, opensSaid, partsOf, sentenceOf } from './told'
 import { reached } from './walk'
 
 const graph = graphOf(SAMPLE)
@@ -60,6 +60,28 @@ test('what changed, and what has no card, is told in words', () => {
   expect(sentenceOf(graph, { ...gone }, families, null)).toContain('Not in the draft any more.')
   const unknown = { ...seat, kind: 'unknown' as const, name: null }
   expect(sentenceOf(graph, unknown, families, null)).toMatch(/^Seat\. Needed, and has no card\./)
+})
+
+test('what a draft changes in needs is told of both cards, once for a choice that is new', () => {
+  const marked = (mark: Record<string, Edge['changed']>, ...nodes: MapBody['nodes']) => {
+    const edges = SAMPLE.edges.map((edge) => ({
+      ...edge,
+      changed: mark[`${edge.from} ${edge.to}`] ?? ('same' as const),
+    }))
+    return graphOf({ nodes: [...SAMPLE.nodes, ...nodes], edges })
+  }
+  const one = marked({ 'plank seat': 'gone', 'arch seat.1': 'added', 'raised seat.1': 'changed' })
+  expect(needsSaid(one, 'seat')).toBe(
+    'Needs as base: Plank, with hands near (no longer); as flyer: one of (Arch, with no spot ' +
+      '(newly), or Plank, feet raised, with no spot (in another way)).',
+  )
+  expect(opensSaid(one, 'plank')).toBe('Opens Plank, feet raised and Seat (no longer).')
+  const all = { 'arch seat.1': 'added', 'raised seat.1': 'added', 'seat.1 seat': 'added' } as const
+  expect(needsSaid(marked(all), 'seat')).toContain(
+    'as flyer: one of (newly) (Arch, with no spot, or Plank, feet raised, with no spot).',
+  )
+  // All of a card that is new is: it is said of the card.
+  expect(needsSaid(marked(all, { ...seat, changed: 'added' }), 'seat')).not.toContain('newly')
 })
 
 test('a child is laid over it in words and patterns, role by role', () => {

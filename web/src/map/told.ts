@@ -1,6 +1,14 @@
 /** What the map says of a card, in words. */
 import { atDesk } from '../words/at-desk'
-import { isJoin, openedBy, type Edge, type Graph, type MapBody, type Node } from './graph'
+import {
+  changeOf,
+  isJoin,
+  openedBy,
+  type Edge,
+  type Graph,
+  type MapBody,
+  type Node,
+} from './graph'
 import { sentencesOf, wordsOf, type Laid } from './laid'
 import type { Part } from './wrap'
 
@@ -24,23 +32,34 @@ export const familiesOf = ({ families }: Pick<MapBody, 'families'>): Families =>
 
 export const nameOf = (node: Node): string => node.name ?? node.key
 
-/** What a card needs, as a tree: all of it, unless a choice says otherwise. */
+/**
+ * What a card needs, as a tree: all of it, unless a choice says otherwise. What changed is said of
+ * each, but for a card that is new or gone as a whole.
+ */
 export function needsOf(graph: Graph, key: string): Need[] {
   const card = graph.nodes.get(key)!
-  return (graph.into.get(key) ?? []).map((edge) => need(graph, edge, card, true))
+  const marks = card.changed !== 'added' && card.changed !== 'gone'
+  return (graph.into.get(key) ?? []).map((edge) => need(graph, edge, card, true, marks))
 }
 
-function need(graph: Graph, edge: Edge, card: Node, withRole: boolean): Need {
+function need(graph: Graph, edge: Edge, card: Node, withRole: boolean, marks: boolean): Need {
   const start = graph.nodes.get(edge.from)!
   const tells = withRole && card.roles.length > 1
+  const marked = (text: string) => (marks ? said.marked(text, edge.changed) : text)
   const { circle } = edge
   if (isJoin(start)) {
     const as = tells ? edge.needs.map(({ role }) => role) : []
-    const of = (graph.into.get(start.key) ?? []).map((one) => need(graph, one, card, false))
-    return { key: null, says: [said.joined(as, start.kind)], circle, kind: start.kind, of }
+    // Of a choice that is new, each part is.
+    const each = marks && edge.changed !== 'added'
+    const into = graph.into.get(start.key) ?? []
+    const of = into.map((one) => need(graph, one, card, false, each))
+    const says = [marked(said.joined(as, start.kind))]
+    return { key: null, says, circle, kind: start.kind, of }
   }
   const says = edge.needs.map(({ role, of_role, help }) =>
-    said.need(tells ? [role] : [], nameOf(start), start.roles.length > 1 ? of_role : null, help),
+    marked(
+      said.need(tells ? [role] : [], nameOf(start), start.roles.length > 1 ? of_role : null, help),
+    ),
   )
   return { key: start.key, says, circle, kind: start.kind, of: [] }
 }
@@ -56,8 +75,13 @@ export function needsSaid(graph: Graph, key: string): string {
   return needs.length ? said.needsAll(needs.map(inOne)) : said.needsNothing
 }
 
+/** A card that another one opens, by its name. */
+export function openSaid(graph: Graph, key: string, opened: Node): string {
+  return said.marked(nameOf(opened), changeOf(graph, key, opened.key))
+}
+
 export function opensSaid(graph: Graph, key: string): string {
-  const names = openedBy(graph, key).map(nameOf)
+  const names = openedBy(graph, key).map((one) => openSaid(graph, key, one))
   return names.length ? said.opensAll(names) : said.opensNothing
 }
 

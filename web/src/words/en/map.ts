@@ -4,6 +4,8 @@ const LIST = new Intl.ListFormat('en-GB', { type: 'conjunction' })
 const TIERS = { floor: 'on the floor', low: 'low', mid: 'mid-height' }
 const HELP = { hands_on: 'with hands on', hands_near: 'with hands near', no_spot: 'with no spot' }
 
+const MARKS = { added: 'newly', changed: 'in another way', gone: 'no longer' }
+
 type Role = keyof typeof shell.role
 const roles = (all: readonly Role[]) => LIST.format(all.map((role) => shell.role[role]))
 
@@ -75,6 +77,9 @@ export const map = {
       role ? ` as ${shell.role[role]}` : '',
       help ? `, ${HELP[help]}` : '',
     ].join(''),
+  /** What a draft changes in a need. */
+  marked: (text: string, changed: keyof typeof MARKS | 'same' | null) =>
+    changed === null || changed === 'same' ? text : `${text} (${MARKS[changed]})`,
   joined: (as: readonly Role[], kind: 'one_of' | 'all_of') =>
     `${as.length ? `as ${roles(as)}: ` : ''}${kind === 'one_of' ? 'one of' : 'all of'}`,
   choice: (head: string, kind: 'one_of' | 'all_of', parts: readonly string[]) =>
@@ -124,6 +129,9 @@ export const map = {
     any_of: 'dashed lines that join in “one of”: one of them is enough',
     circle: 'a thick line: it leads back to itself',
     down: 'an arrow: the card that needs it is not above it',
+    added: 'a double line: newly needed',
+    changed: 'a line of dashes and dots: needed in another way',
+    gone: 'a dotted line: needed no longer',
   },
   borders: {
     added: 'thick border: new',
