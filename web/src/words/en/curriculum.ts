@@ -25,7 +25,7 @@ export const curriculum = {
   map: 'Map',
   ofEdition: (number: number) => ` of edition ${number}`,
   changedIn: (number: number) => `What edition ${number} changed`,
-  beginDraft: 'Begin a draft from it',
+  beginDraft: (number: number) => `Begin a draft from edition ${number}`,
   begun: 'Begun',
   withdraw: 'Withdraw it',
   withdrawHelp:
