@@ -11,6 +11,7 @@ from tests.chromium import FLAGS, installed
 
 HERE = ROOT / "tests" / "browser"
 PHONE = {"width": 360, "height": 780}
+LAPTOP = {"width": 1280, "height": 800}
 PATIENCE_MS = 60_000
 
 
@@ -79,6 +80,16 @@ def phones(chromium, server):
 @pytest.fixture
 def phone(phones):
     return phones()
+
+
+@pytest.fixture
+def laptop(chromium, server):
+    context = chromium.new_context(base_url=server.url, viewport=LAPTOP, locale="en-GB")
+    context.set_default_timeout(PATIENCE_MS)
+    watch = Watch(context, server)
+    yield context.new_page()
+    watch.check()
+    context.close()
 
 
 def sign_in(page, server, name="Tendai R.", *, stay=True):

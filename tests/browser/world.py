@@ -1,10 +1,13 @@
-"""The demo school, a full and an empty lesson today: `python -m tests.browser.world` fills it."""
+"""The demo school, a full and an empty lesson today, and a school of two studios beside it:
+`python -m tests.browser.world` fills it."""
 
 import json
 import sys
 from datetime import timedelta
 from io import StringIO
 from uuid import uuid4
+
+from tests.browser import two_studios
 
 PASSWORD = "seven quiet herons wade"  # noqa: S105, of a school that lasts as long as one test run
 EMAILS = {
@@ -51,7 +54,9 @@ def fill() -> dict:
         members[name] = str(scope.member_id)
         sign_in.give(scope, member_id=scope.member_id, email=email, password=PASSWORD, at=now)
         tokens[name] = issue(scope, member_id=scope.member_id, at=now)
-    said = {"members": members, "password": PASSWORD, "emails": EMAILS, "school": files.SCHOOL}
+    two_studios.fill(now, PASSWORD)
+    emails = EMAILS | {two_studios.HEAD: two_studios.EMAIL}
+    said = {"members": members, "password": PASSWORD, "emails": emails, "school": files.SCHOOL}
     apis = {name: Api(token) for name, token in tokens.items()}
     lessons = _lessons(apis, members, today=timezone.localdate(now))
     edition = apis[HEAD].ask("get", "editions")["rows"][0]["number"]
