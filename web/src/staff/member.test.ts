@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest'
 import { changes } from '../desk/said'
-import { fieldsOf, linkOf, saidOf, standing, type Member, type Studio } from './member'
+import { fieldsOf, linkOf, saidOf, type Member, type Studio } from './member'
+import { standing } from './standing'
 
 const STUDIOS = ['a', 'b'].map((id) => ({ id, name: id.toUpperCase() })) as Studio[]
 const MEMBER: Member = {

@@ -3,6 +3,7 @@ import type { components } from '../api/schema'
 import { filled } from '../desk/said'
 import { localDate, longDate } from '../parts/when'
 import { atDesk } from '../words/at-desk'
+import { standing } from './standing'
 
 type Schemas = components['schemas']
 export type Member = Schemas['Member']
@@ -66,13 +67,6 @@ export function saidOf(fields: Fields): Omit<Change, 'studios'> & Partial<Pick<C
     until: filled(until),
     ...(role === 'head_teacher' ? {} : { studios: [...fields.studios].sort() }),
   }
-}
-
-/** Whether her access holds on a day; `later`: it begins after it. */
-export function standing(member: Member, today: string): 'holds' | 'later' | 'ended' | 'revoked' {
-  if (member.revoked_at) return 'revoked'
-  if (member.until && member.until < today) return 'ended'
-  return member.from_date && member.from_date > today ? 'later' : 'holds'
 }
 
 /** What a sign-in link opens; what stands after the # reaches no server and no log. */
