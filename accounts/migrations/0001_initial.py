@@ -68,6 +68,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'member',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='member_school_id'), models.UniqueConstraint(fields=('school', 'name'), name='member_once'), models.UniqueConstraint(condition=models.Q(('account__isnull', False)), fields=('school', 'account'), name='member_account'), models.CheckConstraint(condition=models.Q(('role__in', ['head_teacher', 'teacher', 'assistant'])), name='member_role_known'), models.CheckConstraint(condition=models.Q(('role', 'assistant'), ('adult', True), _connector='OR'), name='member_teacher_is_adult')],
             },
         ),
         migrations.CreateModel(
@@ -83,6 +84,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'event',
+                'indexes': [models.Index(fields=['school', 'at'], name='event_at')],
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='event_school_id'), accounts.tenancy.SameSchool(field='member', name='event_member_same_school')],
             },
         ),
         migrations.CreateModel(
@@ -97,6 +100,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'studio',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='studio_school_id'), models.UniqueConstraint(fields=('school', 'name'), name='studio_once'), models.CheckConstraint(condition=models.Q(('units__in', ['metric', 'imperial'])), name='studio_units_known'), models.CheckConstraint(condition=models.Q(('mats__gte', 0), ('mats__lte', 60)), name='studio_mats_range')],
             },
         ),
         migrations.CreateModel(
@@ -109,70 +113,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'member_studio',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='memberstudio_school_id'), accounts.tenancy.SameSchool(field='member', name='memberstudio_member_same_school'), accounts.tenancy.SameSchool(field='studio', name='memberstudio_studio_same_school'), models.UniqueConstraint(fields=('school', 'member', 'studio'), name='memberstudio_once')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='member',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='member_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='member',
-            constraint=models.UniqueConstraint(fields=('school', 'name'), name='member_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='member',
-            constraint=models.UniqueConstraint(condition=models.Q(('account__isnull', False)), fields=('school', 'account'), name='member_account'),
-        ),
-        migrations.AddConstraint(
-            model_name='member',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['head_teacher', 'teacher', 'assistant'])), name='member_role_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='member',
-            constraint=models.CheckConstraint(condition=models.Q(('role', 'assistant'), ('adult', True), _connector='OR'), name='member_teacher_is_adult'),
-        ),
-        migrations.AddIndex(
-            model_name='event',
-            index=models.Index(fields=['school', 'at'], name='event_at'),
-        ),
-        migrations.AddConstraint(
-            model_name='event',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='event_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='event',
-            constraint=accounts.tenancy.SameSchool(field='member', name='event_member_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='studio',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='studio_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='studio',
-            constraint=models.UniqueConstraint(fields=('school', 'name'), name='studio_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='studio',
-            constraint=models.CheckConstraint(condition=models.Q(('units__in', ['metric', 'imperial'])), name='studio_units_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='studio',
-            constraint=models.CheckConstraint(condition=models.Q(('mats__gte', 0), ('mats__lte', 60)), name='studio_mats_range'),
-        ),
-        migrations.AddConstraint(
-            model_name='memberstudio',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='memberstudio_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='memberstudio',
-            constraint=accounts.tenancy.SameSchool(field='member', name='memberstudio_member_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='memberstudio',
-            constraint=accounts.tenancy.SameSchool(field='studio', name='memberstudio_studio_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='memberstudio',
-            constraint=models.UniqueConstraint(fields=('school', 'member', 'studio'), name='memberstudio_once'),
         ),
     ]

@@ -37,6 +37,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'rate',
+                'constraints': [models.UniqueConstraint(fields=('who', 'minute'), name='rate_once')],
             },
         ),
         migrations.CreateModel(
@@ -83,10 +84,6 @@ class Migration(migrations.Migration):
             model_name='invitation',
             name='school',
             field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.school'),
-        ),
-        migrations.AddConstraint(
-            model_name='rate',
-            constraint=models.UniqueConstraint(fields=('who', 'minute'), name='rate_once'),
         ),
         migrations.AddField(
             model_name='token',

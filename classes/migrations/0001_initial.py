@@ -28,6 +28,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'student',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='student_school_id'), models.CheckConstraint(condition=models.Q(('birth_year__gte', 1900), ('birth_year__lte', 2200)), name='student_birth_year_range'), models.CheckConstraint(condition=models.Q(('birth_month__gte', 1), ('birth_month__lte', 12)), name='student_birth_month_range'), models.CheckConstraint(condition=models.Q(('left_on__isnull', True), ('left_on__gte', models.F('joined_on')), _connector='OR'), name='student_leaves_after_joining')],
             },
         ),
         migrations.CreateModel(
@@ -43,6 +44,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'class',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='class_school_id'), accounts.tenancy.SameSchool(field='studio', name='class_studio_same_school'), models.UniqueConstraint(fields=('school', 'name'), name='class_once'), models.CheckConstraint(condition=models.Q(('weekday__gte', 0), ('weekday__lte', 6)), name='class_weekday_range'), models.CheckConstraint(condition=models.Q(('minutes__gte', 10), ('minutes__lte', 240)), name='class_minutes_range')],
             },
         ),
         migrations.CreateModel(
@@ -57,6 +59,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'closure',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='closure_school_id'), accounts.tenancy.SameSchool(field='studio', name='closure_studio_same_school'), models.UniqueConstraint(fields=('school', 'first_on', 'studio'), name='closure_once'), models.UniqueConstraint(condition=models.Q(('studio__isnull', True)), fields=('school', 'first_on'), name='closure_once_without_studio'), models.CheckConstraint(condition=models.Q(('last_on__gte', models.F('first_on'))), name='closure_ends_after')],
             },
         ),
         migrations.CreateModel(
@@ -85,6 +88,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'held_row',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='heldrow_school_id'), accounts.tenancy.SameSchool(field='member', name='heldrow_member_same_school'), accounts.tenancy.SameSchool(field='sent_by', name='heldrow_sent_by_same_school'), models.UniqueConstraint(fields=('school', 'row_id'), name='heldrow_once')],
             },
         ),
         migrations.CreateModel(
@@ -108,6 +112,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'replay',
+                'constraints': [models.CheckConstraint(condition=models.Q(('done_version__lte', models.F('log_version'))), name='replay_done_within')],
             },
         ),
         migrations.CreateModel(
@@ -130,6 +135,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'fall',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='fall_school_id'), accounts.tenancy.SameSchool(field='student', name='fall_student_same_school'), accounts.tenancy.SameSchool(field='skill', name='fall_skill_same_school'), accounts.tenancy.SameSchool(field='looked_at_by', name='fall_looked_at_by_same_school'), models.UniqueConstraint(fields=('school', 'student', 'skill', 'role', 'on', 'number'), name='fall_once'), models.CheckConstraint(condition=models.Q(('number__gte', 1)), name='fall_number'), models.CheckConstraint(condition=models.Q(('role__in', ['solo', 'partner', 'base', 'flyer', 'spotter', 'front', 'middle', 'back'])), name='fall_role_known'), models.CheckConstraint(condition=models.Q(('kind__in', ['fall', 'near_miss'])), name='fall_kind_known'), models.CheckConstraint(condition=models.Q(('phase__in', ['way_in', 'hold', 'way_out', 'between'])), name='fall_phase_known'), models.CheckConstraint(condition=models.Q(('looked_at_on__isnull', True), ('looked_at_on__gte', models.F('on')), _connector='OR'), name='fall_looked_at_after')],
             },
         ),
         migrations.CreateModel(
@@ -145,6 +151,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'enrolment',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='enrolment_school_id'), accounts.tenancy.SameSchool(field='group_class', name='enrolment_group_class_same_school'), accounts.tenancy.SameSchool(field='student', name='enrolment_student_same_school'), models.UniqueConstraint(fields=('school', 'group_class', 'student', 'from_date'), name='enrolment_once'), models.CheckConstraint(condition=models.Q(('until__isnull', True), ('until__gte', models.F('from_date')), _connector='OR'), name='enrolment_ends_after')],
             },
         ),
         migrations.CreateModel(
@@ -167,6 +174,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'belief',
+                'constraints': [accounts.tenancy.SameSchool(field='student', name='belief_student_same_school'), accounts.tenancy.SameSchool(field='skill', name='belief_skill_same_school'), models.CheckConstraint(condition=models.Q(('role__in', ['solo', 'partner', 'base', 'flyer', 'spotter', 'front', 'middle', 'back'])), name='belief_role_known')],
             },
         ),
         migrations.CreateModel(
@@ -181,6 +189,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'agreement',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='agreement_school_id'), accounts.tenancy.SameSchool(field='student', name='agreement_student_same_school'), models.UniqueConstraint(fields=('school', 'student', 'kind', 'agreed_on'), name='agreement_once'), models.CheckConstraint(condition=models.Q(('kind__in', ['hands_on', 'lifting', 'mass'])), name='agreement_kind_known'), models.CheckConstraint(condition=models.Q(('withdrawn_on__isnull', True), ('withdrawn_on__gte', models.F('agreed_on')), _connector='OR'), name='agreement_withdrawn_after')],
             },
         ),
         migrations.CreateModel(
@@ -196,6 +205,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'lesson',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='lesson_school_id'), accounts.tenancy.SameSchool(field='group_class', name='lesson_group_class_same_school'), models.UniqueConstraint(fields=('school', 'group_class', 'on'), name='lesson_once'), models.CheckConstraint(condition=models.Q(('state__in', ['planned', 'cancelled'])), name='lesson_state_known')],
             },
         ),
         migrations.CreateModel(
@@ -214,6 +224,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'attendance',
+                'indexes': [models.Index(fields=['school', 'lesson'], name='attendance_lesson')],
+                'constraints': [accounts.tenancy.SameSchool(field='lesson', name='attendance_lesson_same_school'), accounts.tenancy.SameSchool(field='student', name='attendance_student_same_school'), accounts.tenancy.SameSchool(field='member', name='attendance_member_same_school'), models.CheckConstraint(condition=models.Q(('state__in', ['here', 'away', 'not_today'])), name='attendance_state_known'), models.CheckConstraint(condition=models.Q(('revision__gte', 1)), name='attendance_revision')],
             },
         ),
         migrations.CreateModel(
@@ -247,6 +259,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'attempt',
+                'indexes': [models.Index(fields=['school', 'student'], name='attempt_student'), models.Index(fields=['school', 'attempt'], name='attempt_attempt'), models.Index(fields=['school', 'lesson'], name='attempt_lesson')],
+                'constraints': [accounts.tenancy.SameSchool(field='student', name='attempt_student_same_school'), accounts.tenancy.SameSchool(field='skill', name='attempt_skill_same_school'), accounts.tenancy.SameSchool(field='lesson', name='attempt_lesson_same_school'), accounts.tenancy.SameSchool(field='edition', name='attempt_edition_same_school'), accounts.tenancy.SameSchool(field='member', name='attempt_member_same_school'), accounts.tenancy.SameSchool(field='sent_by', name='attempt_sent_by_same_school'), models.CheckConstraint(condition=models.Q(('role__in', ['solo', 'partner', 'base', 'flyer', 'spotter', 'front', 'middle', 'back'])), name='attempt_role_known'), models.CheckConstraint(condition=models.Q(('spot__in', ['hands_on', 'hands_near', 'none'])), name='attempt_spot_known'), models.CheckConstraint(condition=models.Q(('outcome__in', ['not_there', 'shaky', 'clean', 'removed'])), name='attempt_outcome_known'), models.CheckConstraint(condition=models.Q(('weight__in', ['own', 'together', 'summary'])), name='attempt_weight_known'), models.CheckConstraint(condition=models.Q(('revision__gte', 1)), name='attempt_revision')],
             },
         ),
         migrations.CreateModel(
@@ -261,6 +275,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'measurement',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='measurement_school_id'), accounts.tenancy.SameSchool(field='student', name='measurement_student_same_school'), models.UniqueConstraint(fields=('school', 'student', 'kind', 'on'), name='measurement_once'), models.CheckConstraint(condition=models.Q(('kind__in', ['height_cm', 'mass_kg'])), name='measurement_kind_known'), models.CheckConstraint(condition=models.Q(('value__gt', 0)), name='measurement_positive')],
             },
         ),
         migrations.CreateModel(
@@ -276,6 +291,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'pair_check',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='paircheck_school_id'), accounts.tenancy.SameSchool(field='base', name='paircheck_base_same_school'), accounts.tenancy.SameSchool(field='flyer', name='paircheck_flyer_same_school'), accounts.tenancy.SameSchool(field='lesson', name='paircheck_lesson_same_school'), accounts.tenancy.SameSchool(field='member', name='paircheck_member_same_school'), models.UniqueConstraint(fields=('school', 'base', 'flyer', 'given_on', 'lesson'), name='paircheck_once'), models.UniqueConstraint(condition=models.Q(('lesson__isnull', True)), fields=('school', 'base', 'flyer', 'given_on'), name='paircheck_once_without_lesson'), models.CheckConstraint(condition=models.Q(('base', models.F('flyer')), _negated=True), name='paircheck_two_children')],
             },
         ),
         migrations.CreateModel(
@@ -290,6 +306,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'restriction',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='restriction_school_id'), accounts.tenancy.SameSchool(field='student', name='restriction_student_same_school'), models.UniqueConstraint(fields=('school', 'student', 'blocks', 'from_date'), name='restriction_once'), models.CheckConstraint(condition=models.Q(('blocks__in', ['wrists', 'back_bend', 'neck', 'knees', 'landing', 'solo', 'partner', 'base', 'flyer', 'spotter', 'front', 'middle', 'back'])), name='restriction_blocks_known'), models.CheckConstraint(condition=models.Q(('until__gte', models.F('from_date'))), name='restriction_ends_after')],
             },
         ),
         migrations.CreateModel(
@@ -303,6 +320,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'term',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='term_school_id'), models.UniqueConstraint(fields=('school', 'name'), name='term_once'), models.CheckConstraint(condition=models.Q(('last_on__gte', models.F('first_on'))), name='term_ends_after')],
             },
         ),
         migrations.CreateModel(
@@ -320,6 +338,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'erased_count',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='erasedcount_school_id'), accounts.tenancy.SameSchool(field='studio', name='erasedcount_studio_same_school'), accounts.tenancy.SameSchool(field='skill', name='erasedcount_skill_same_school'), accounts.tenancy.SameSchool(field='term', name='erasedcount_term_same_school'), models.UniqueConstraint(fields=('school', 'studio', 'skill', 'role', 'spot', 'outcome', 'term'), name='erasedcount_once'), models.UniqueConstraint(condition=models.Q(('term__isnull', True)), fields=('school', 'studio', 'skill', 'role', 'spot', 'outcome'), name='erasedcount_once_without_term'), models.CheckConstraint(condition=models.Q(('role__in', ['solo', 'partner', 'base', 'flyer', 'spotter', 'front', 'middle', 'back'])), name='erasedcount_role_known'), models.CheckConstraint(condition=models.Q(('spot__in', ['hands_on', 'hands_near', 'none'])), name='erasedcount_spot_known'), models.CheckConstraint(condition=models.Q(('outcome__in', ['not_there', 'shaky', 'clean'])), name='erasedcount_outcome_known')],
             },
         ),
         migrations.CreateModel(
@@ -335,6 +354,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'wish',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='wish_school_id'), accounts.tenancy.SameSchool(field='a', name='wish_a_same_school'), accounts.tenancy.SameSchool(field='b', name='wish_b_same_school'), models.UniqueConstraint(fields=('school', 'a', 'b', 'kind', 'from_date'), name='wish_once'), models.CheckConstraint(condition=models.Q(('kind__in', ['apart', 'together'])), name='wish_kind_known'), models.CheckConstraint(condition=models.Q(('a__lt', models.F('b'))), name='wish_ordered'), models.CheckConstraint(condition=models.Q(('until__gte', models.F('from_date'))), name='wish_ends_after')],
             },
         ),
         migrations.CreateModel(
@@ -352,63 +372,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'yes',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='yes_school_id'), accounts.tenancy.SameSchool(field='student', name='yes_student_same_school'), accounts.tenancy.SameSchool(field='skill', name='yes_skill_same_school'), accounts.tenancy.SameSchool(field='lesson', name='yes_lesson_same_school'), accounts.tenancy.SameSchool(field='member', name='yes_member_same_school'), models.UniqueConstraint(fields=('school', 'student', 'skill', 'role', 'kind', 'given_on', 'lesson'), name='yes_once'), models.UniqueConstraint(condition=models.Q(('lesson__isnull', True)), fields=('school', 'student', 'skill', 'role', 'kind', 'given_on'), name='yes_once_without_lesson'), models.CheckConstraint(condition=models.Q(('role__in', ['solo', 'partner', 'base', 'flyer', 'spotter', 'front', 'middle', 'back'])), name='yes_role_known'), models.CheckConstraint(condition=models.Q(('kind__in', ['begin', 'no_spot', 'show'])), name='yes_kind_known')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='class',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='class_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='class',
-            constraint=accounts.tenancy.SameSchool(field='studio', name='class_studio_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='class',
-            constraint=models.UniqueConstraint(fields=('school', 'name'), name='class_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='class',
-            constraint=models.CheckConstraint(condition=models.Q(('weekday__gte', 0), ('weekday__lte', 6)), name='class_weekday_range'),
-        ),
-        migrations.AddConstraint(
-            model_name='class',
-            constraint=models.CheckConstraint(condition=models.Q(('minutes__gte', 10), ('minutes__lte', 240)), name='class_minutes_range'),
-        ),
-        migrations.AddConstraint(
-            model_name='closure',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='closure_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='closure',
-            constraint=accounts.tenancy.SameSchool(field='studio', name='closure_studio_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='closure',
-            constraint=models.UniqueConstraint(fields=('school', 'first_on', 'studio'), name='closure_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='closure',
-            constraint=models.UniqueConstraint(condition=models.Q(('studio__isnull', True)), fields=('school', 'first_on'), name='closure_once_without_studio'),
-        ),
-        migrations.AddConstraint(
-            model_name='closure',
-            constraint=models.CheckConstraint(condition=models.Q(('last_on__gte', models.F('first_on'))), name='closure_ends_after'),
-        ),
-        migrations.AddConstraint(
-            model_name='heldrow',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='heldrow_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='heldrow',
-            constraint=accounts.tenancy.SameSchool(field='member', name='heldrow_member_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='heldrow',
-            constraint=accounts.tenancy.SameSchool(field='sent_by', name='heldrow_sent_by_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='heldrow',
-            constraint=models.UniqueConstraint(fields=('school', 'row_id'), name='heldrow_once'),
         ),
         migrations.AddField(
             model_name='identity',
@@ -419,394 +384,6 @@ class Migration(migrations.Migration):
             model_name='replay',
             name='school',
             field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.school'),
-        ),
-        migrations.AddConstraint(
-            model_name='student',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='student_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='student',
-            constraint=models.CheckConstraint(condition=models.Q(('birth_year__gte', 1900), ('birth_year__lte', 2200)), name='student_birth_year_range'),
-        ),
-        migrations.AddConstraint(
-            model_name='student',
-            constraint=models.CheckConstraint(condition=models.Q(('birth_month__gte', 1), ('birth_month__lte', 12)), name='student_birth_month_range'),
-        ),
-        migrations.AddConstraint(
-            model_name='student',
-            constraint=models.CheckConstraint(condition=models.Q(('left_on__isnull', True), ('left_on__gte', models.F('joined_on')), _connector='OR'), name='student_leaves_after_joining'),
-        ),
-        migrations.AddConstraint(
-            model_name='fall',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='fall_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='fall',
-            constraint=accounts.tenancy.SameSchool(field='student', name='fall_student_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='fall',
-            constraint=accounts.tenancy.SameSchool(field='skill', name='fall_skill_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='fall',
-            constraint=accounts.tenancy.SameSchool(field='looked_at_by', name='fall_looked_at_by_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='fall',
-            constraint=models.UniqueConstraint(fields=('school', 'student', 'skill', 'role', 'on', 'number'), name='fall_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='fall',
-            constraint=models.CheckConstraint(condition=models.Q(('number__gte', 1)), name='fall_number'),
-        ),
-        migrations.AddConstraint(
-            model_name='fall',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['solo', 'partner', 'base', 'flyer', 'spotter', 'front', 'middle', 'back'])), name='fall_role_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='fall',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['fall', 'near_miss'])), name='fall_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='fall',
-            constraint=models.CheckConstraint(condition=models.Q(('phase__in', ['way_in', 'hold', 'way_out', 'between'])), name='fall_phase_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='fall',
-            constraint=models.CheckConstraint(condition=models.Q(('looked_at_on__isnull', True), ('looked_at_on__gte', models.F('on')), _connector='OR'), name='fall_looked_at_after'),
-        ),
-        migrations.AddConstraint(
-            model_name='enrolment',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='enrolment_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='enrolment',
-            constraint=accounts.tenancy.SameSchool(field='group_class', name='enrolment_group_class_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='enrolment',
-            constraint=accounts.tenancy.SameSchool(field='student', name='enrolment_student_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='enrolment',
-            constraint=models.UniqueConstraint(fields=('school', 'group_class', 'student', 'from_date'), name='enrolment_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='enrolment',
-            constraint=models.CheckConstraint(condition=models.Q(('until__isnull', True), ('until__gte', models.F('from_date')), _connector='OR'), name='enrolment_ends_after'),
-        ),
-        migrations.AddConstraint(
-            model_name='belief',
-            constraint=accounts.tenancy.SameSchool(field='student', name='belief_student_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='belief',
-            constraint=accounts.tenancy.SameSchool(field='skill', name='belief_skill_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='belief',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['solo', 'partner', 'base', 'flyer', 'spotter', 'front', 'middle', 'back'])), name='belief_role_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='agreement',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='agreement_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='agreement',
-            constraint=accounts.tenancy.SameSchool(field='student', name='agreement_student_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='agreement',
-            constraint=models.UniqueConstraint(fields=('school', 'student', 'kind', 'agreed_on'), name='agreement_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='agreement',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['hands_on', 'lifting', 'mass'])), name='agreement_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='agreement',
-            constraint=models.CheckConstraint(condition=models.Q(('withdrawn_on__isnull', True), ('withdrawn_on__gte', models.F('agreed_on')), _connector='OR'), name='agreement_withdrawn_after'),
-        ),
-        migrations.AddConstraint(
-            model_name='lesson',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='lesson_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='lesson',
-            constraint=accounts.tenancy.SameSchool(field='group_class', name='lesson_group_class_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='lesson',
-            constraint=models.UniqueConstraint(fields=('school', 'group_class', 'on'), name='lesson_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='lesson',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['planned', 'cancelled'])), name='lesson_state_known'),
-        ),
-        migrations.AddIndex(
-            model_name='attendance',
-            index=models.Index(fields=['school', 'lesson'], name='attendance_lesson'),
-        ),
-        migrations.AddConstraint(
-            model_name='attendance',
-            constraint=accounts.tenancy.SameSchool(field='lesson', name='attendance_lesson_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='attendance',
-            constraint=accounts.tenancy.SameSchool(field='student', name='attendance_student_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='attendance',
-            constraint=accounts.tenancy.SameSchool(field='member', name='attendance_member_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='attendance',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['here', 'away', 'not_today'])), name='attendance_state_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='attendance',
-            constraint=models.CheckConstraint(condition=models.Q(('revision__gte', 1)), name='attendance_revision'),
-        ),
-        migrations.AddIndex(
-            model_name='attempt',
-            index=models.Index(fields=['school', 'student'], name='attempt_student'),
-        ),
-        migrations.AddIndex(
-            model_name='attempt',
-            index=models.Index(fields=['school', 'attempt'], name='attempt_attempt'),
-        ),
-        migrations.AddIndex(
-            model_name='attempt',
-            index=models.Index(fields=['school', 'lesson'], name='attempt_lesson'),
-        ),
-        migrations.AddConstraint(
-            model_name='attempt',
-            constraint=accounts.tenancy.SameSchool(field='student', name='attempt_student_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='attempt',
-            constraint=accounts.tenancy.SameSchool(field='skill', name='attempt_skill_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='attempt',
-            constraint=accounts.tenancy.SameSchool(field='lesson', name='attempt_lesson_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='attempt',
-            constraint=accounts.tenancy.SameSchool(field='edition', name='attempt_edition_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='attempt',
-            constraint=accounts.tenancy.SameSchool(field='member', name='attempt_member_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='attempt',
-            constraint=accounts.tenancy.SameSchool(field='sent_by', name='attempt_sent_by_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='attempt',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['solo', 'partner', 'base', 'flyer', 'spotter', 'front', 'middle', 'back'])), name='attempt_role_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='attempt',
-            constraint=models.CheckConstraint(condition=models.Q(('spot__in', ['hands_on', 'hands_near', 'none'])), name='attempt_spot_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='attempt',
-            constraint=models.CheckConstraint(condition=models.Q(('outcome__in', ['not_there', 'shaky', 'clean', 'removed'])), name='attempt_outcome_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='attempt',
-            constraint=models.CheckConstraint(condition=models.Q(('weight__in', ['own', 'together', 'summary'])), name='attempt_weight_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='attempt',
-            constraint=models.CheckConstraint(condition=models.Q(('revision__gte', 1)), name='attempt_revision'),
-        ),
-        migrations.AddConstraint(
-            model_name='measurement',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='measurement_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='measurement',
-            constraint=accounts.tenancy.SameSchool(field='student', name='measurement_student_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='measurement',
-            constraint=models.UniqueConstraint(fields=('school', 'student', 'kind', 'on'), name='measurement_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='measurement',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['height_cm', 'mass_kg'])), name='measurement_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='measurement',
-            constraint=models.CheckConstraint(condition=models.Q(('value__gt', 0)), name='measurement_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='paircheck',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='paircheck_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='paircheck',
-            constraint=accounts.tenancy.SameSchool(field='base', name='paircheck_base_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='paircheck',
-            constraint=accounts.tenancy.SameSchool(field='flyer', name='paircheck_flyer_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='paircheck',
-            constraint=accounts.tenancy.SameSchool(field='lesson', name='paircheck_lesson_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='paircheck',
-            constraint=accounts.tenancy.SameSchool(field='member', name='paircheck_member_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='paircheck',
-            constraint=models.UniqueConstraint(fields=('school', 'base', 'flyer', 'given_on', 'lesson'), name='paircheck_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='paircheck',
-            constraint=models.UniqueConstraint(condition=models.Q(('lesson__isnull', True)), fields=('school', 'base', 'flyer', 'given_on'), name='paircheck_once_without_lesson'),
-        ),
-        migrations.AddConstraint(
-            model_name='paircheck',
-            constraint=models.CheckConstraint(condition=models.Q(('base', models.F('flyer')), _negated=True), name='paircheck_two_children'),
-        ),
-        migrations.AddConstraint(
-            model_name='restriction',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='restriction_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='restriction',
-            constraint=accounts.tenancy.SameSchool(field='student', name='restriction_student_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='restriction',
-            constraint=models.UniqueConstraint(fields=('school', 'student', 'blocks', 'from_date'), name='restriction_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='restriction',
-            constraint=models.CheckConstraint(condition=models.Q(('blocks__in', ['wrists', 'back_bend', 'neck', 'knees', 'landing', 'solo', 'partner', 'base', 'flyer', 'spotter', 'front', 'middle', 'back'])), name='restriction_blocks_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='restriction',
-            constraint=models.CheckConstraint(condition=models.Q(('until__gte', models.F('from_date'))), name='restriction_ends_after'),
-        ),
-        migrations.AddConstraint(
-            model_name='term',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='term_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='term',
-            constraint=models.UniqueConstraint(fields=('school', 'name'), name='term_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='term',
-            constraint=models.CheckConstraint(condition=models.Q(('last_on__gte', models.F('first_on'))), name='term_ends_after'),
-        ),
-        migrations.AddConstraint(
-            model_name='erasedcount',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='erasedcount_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='erasedcount',
-            constraint=accounts.tenancy.SameSchool(field='studio', name='erasedcount_studio_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='erasedcount',
-            constraint=accounts.tenancy.SameSchool(field='skill', name='erasedcount_skill_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='erasedcount',
-            constraint=accounts.tenancy.SameSchool(field='term', name='erasedcount_term_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='erasedcount',
-            constraint=models.UniqueConstraint(fields=('school', 'studio', 'skill', 'role', 'spot', 'outcome', 'term'), name='erasedcount_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='erasedcount',
-            constraint=models.UniqueConstraint(condition=models.Q(('term__isnull', True)), fields=('school', 'studio', 'skill', 'role', 'spot', 'outcome'), name='erasedcount_once_without_term'),
-        ),
-        migrations.AddConstraint(
-            model_name='erasedcount',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['solo', 'partner', 'base', 'flyer', 'spotter', 'front', 'middle', 'back'])), name='erasedcount_role_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='erasedcount',
-            constraint=models.CheckConstraint(condition=models.Q(('spot__in', ['hands_on', 'hands_near', 'none'])), name='erasedcount_spot_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='erasedcount',
-            constraint=models.CheckConstraint(condition=models.Q(('outcome__in', ['not_there', 'shaky', 'clean'])), name='erasedcount_outcome_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='wish',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='wish_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='wish',
-            constraint=accounts.tenancy.SameSchool(field='a', name='wish_a_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='wish',
-            constraint=accounts.tenancy.SameSchool(field='b', name='wish_b_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='wish',
-            constraint=models.UniqueConstraint(fields=('school', 'a', 'b', 'kind', 'from_date'), name='wish_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='wish',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['apart', 'together'])), name='wish_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='wish',
-            constraint=models.CheckConstraint(condition=models.Q(('a__lt', models.F('b'))), name='wish_ordered'),
-        ),
-        migrations.AddConstraint(
-            model_name='wish',
-            constraint=models.CheckConstraint(condition=models.Q(('until__gte', models.F('from_date'))), name='wish_ends_after'),
-        ),
-        migrations.AddConstraint(
-            model_name='yes',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='yes_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='yes',
-            constraint=accounts.tenancy.SameSchool(field='student', name='yes_student_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='yes',
-            constraint=accounts.tenancy.SameSchool(field='skill', name='yes_skill_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='yes',
-            constraint=accounts.tenancy.SameSchool(field='lesson', name='yes_lesson_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='yes',
-            constraint=accounts.tenancy.SameSchool(field='member', name='yes_member_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='yes',
-            constraint=models.UniqueConstraint(fields=('school', 'student', 'skill', 'role', 'kind', 'given_on', 'lesson'), name='yes_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='yes',
-            constraint=models.UniqueConstraint(condition=models.Q(('lesson__isnull', True)), fields=('school', 'student', 'skill', 'role', 'kind', 'given_on'), name='yes_once_without_lesson'),
-        ),
-        migrations.AddConstraint(
-            model_name='yes',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['solo', 'partner', 'base', 'flyer', 'spotter', 'front', 'middle', 'back'])), name='yes_role_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='yes',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['begin', 'no_spot', 'show'])), name='yes_kind_known'),
         ),
         migrations.AddConstraint(
             model_name='identity',
@@ -827,9 +404,5 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='replay',
             constraint=models.UniqueConstraint(fields=('school', 'student'), name='replay_school_student'),
-        ),
-        migrations.AddConstraint(
-            model_name='replay',
-            constraint=models.CheckConstraint(condition=models.Q(('done_version__lte', models.F('log_version'))), name='replay_done_within'),
         ),
     ]

@@ -30,6 +30,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'edition',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='edition_school_id'), accounts.tenancy.SameSchool(field='published_by', name='edition_published_by_same_school'), models.UniqueConstraint(fields=('school', 'number'), name='edition_once')],
             },
         ),
         migrations.CreateModel(
@@ -44,6 +45,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'adoption',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='adoption_school_id'), accounts.tenancy.SameSchool(field='studio', name='adoption_studio_same_school'), accounts.tenancy.SameSchool(field='edition', name='adoption_edition_same_school'), accounts.tenancy.SameSchool(field='member', name='adoption_member_same_school'), models.UniqueConstraint(fields=('school', 'studio', 'from_date'), name='adoption_once')],
             },
         ),
         migrations.CreateModel(
@@ -55,6 +57,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'skill',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='skill_school_id'), models.UniqueConstraint(fields=('school', 'key'), name='skill_once')],
             },
         ),
         migrations.CreateModel(
@@ -74,6 +77,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'card',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='card_school_id'), accounts.tenancy.SameSchool(field='edition', name='card_edition_same_school'), accounts.tenancy.SameSchool(field='skill', name='card_skill_same_school'), models.UniqueConstraint(fields=('school', 'edition', 'skill'), name='card_once'), models.CheckConstraint(condition=models.Q(('tier__in', ['floor', 'low', 'mid'])), name='card_tier_known')],
             },
         ),
         migrations.CreateModel(
@@ -87,90 +91,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'succession',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='succession_school_id'), accounts.tenancy.SameSchool(field='edition', name='succession_edition_same_school'), accounts.tenancy.SameSchool(field='from_skill', name='succession_from_skill_same_school'), accounts.tenancy.SameSchool(field='to_skill', name='succession_to_skill_same_school'), models.UniqueConstraint(fields=('school', 'edition', 'from_skill', 'to_skill'), name='succession_once'), models.CheckConstraint(condition=models.Q(('from_skill', models.F('to_skill')), _negated=True), name='succession_two_skills')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='edition',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='edition_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='edition',
-            constraint=accounts.tenancy.SameSchool(field='published_by', name='edition_published_by_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='edition',
-            constraint=models.UniqueConstraint(fields=('school', 'number'), name='edition_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='adoption',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='adoption_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='adoption',
-            constraint=accounts.tenancy.SameSchool(field='studio', name='adoption_studio_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='adoption',
-            constraint=accounts.tenancy.SameSchool(field='edition', name='adoption_edition_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='adoption',
-            constraint=accounts.tenancy.SameSchool(field='member', name='adoption_member_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='adoption',
-            constraint=models.UniqueConstraint(fields=('school', 'studio', 'from_date'), name='adoption_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='skill',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='skill_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='skill',
-            constraint=models.UniqueConstraint(fields=('school', 'key'), name='skill_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='card',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='card_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='card',
-            constraint=accounts.tenancy.SameSchool(field='edition', name='card_edition_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='card',
-            constraint=accounts.tenancy.SameSchool(field='skill', name='card_skill_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='card',
-            constraint=models.UniqueConstraint(fields=('school', 'edition', 'skill'), name='card_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='card',
-            constraint=models.CheckConstraint(condition=models.Q(('tier__in', ['floor', 'low', 'mid'])), name='card_tier_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='succession',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='succession_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='succession',
-            constraint=accounts.tenancy.SameSchool(field='edition', name='succession_edition_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='succession',
-            constraint=accounts.tenancy.SameSchool(field='from_skill', name='succession_from_skill_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='succession',
-            constraint=accounts.tenancy.SameSchool(field='to_skill', name='succession_to_skill_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='succession',
-            constraint=models.UniqueConstraint(fields=('school', 'edition', 'from_skill', 'to_skill'), name='succession_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='succession',
-            constraint=models.CheckConstraint(condition=models.Q(('from_skill', models.F('to_skill')), _negated=True), name='succession_two_skills'),
         ),
     ]

@@ -30,6 +30,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'grouping',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='grouping_school_id'), accounts.tenancy.SameSchool(field='lesson', name='grouping_lesson_same_school'), accounts.tenancy.SameSchool(field='skill', name='grouping_skill_same_school'), accounts.tenancy.SameSchool(field='member', name='grouping_member_same_school'), models.UniqueConstraint(fields=('school', 'lesson', 'skill'), name='grouping_once')],
             },
         ),
         migrations.CreateModel(
@@ -44,6 +45,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'group',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='group_school_id'), accounts.tenancy.SameSchool(field='grouping', name='group_grouping_same_school'), models.UniqueConstraint(fields=('school', 'grouping', 'position'), name='group_once')],
             },
         ),
         migrations.CreateModel(
@@ -57,58 +59,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'seat',
+                'constraints': [models.UniqueConstraint(fields=('school', 'id'), name='seat_school_id'), accounts.tenancy.SameSchool(field='group', name='seat_group_same_school'), accounts.tenancy.SameSchool(field='student', name='seat_student_same_school'), models.UniqueConstraint(fields=('school', 'group', 'student'), name='seat_once'), models.CheckConstraint(condition=models.Q(('role__in', ['solo', 'partner', 'base', 'flyer', 'spotter', 'front', 'middle', 'back'])), name='seat_role_known')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='grouping',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='grouping_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='grouping',
-            constraint=accounts.tenancy.SameSchool(field='lesson', name='grouping_lesson_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='grouping',
-            constraint=accounts.tenancy.SameSchool(field='skill', name='grouping_skill_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='grouping',
-            constraint=accounts.tenancy.SameSchool(field='member', name='grouping_member_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='grouping',
-            constraint=models.UniqueConstraint(fields=('school', 'lesson', 'skill'), name='grouping_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='group',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='group_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='group',
-            constraint=accounts.tenancy.SameSchool(field='grouping', name='group_grouping_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='group',
-            constraint=models.UniqueConstraint(fields=('school', 'grouping', 'position'), name='group_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='seat',
-            constraint=models.UniqueConstraint(fields=('school', 'id'), name='seat_school_id'),
-        ),
-        migrations.AddConstraint(
-            model_name='seat',
-            constraint=accounts.tenancy.SameSchool(field='group', name='seat_group_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='seat',
-            constraint=accounts.tenancy.SameSchool(field='student', name='seat_student_same_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='seat',
-            constraint=models.UniqueConstraint(fields=('school', 'group', 'student'), name='seat_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='seat',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['solo', 'partner', 'base', 'flyer', 'spotter', 'front', 'middle', 'back'])), name='seat_role_known'),
         ),
     ]
