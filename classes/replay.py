@@ -89,7 +89,7 @@ def _carried_on(scope, ids, succession):
     carrying = set().union(*onward.values())
     rows = [
         row if skill == row.chain[1] else replace(row, chain=(row.chain[0], skill, row.chain[2]))
-        for row in counted(_log(scope, ids))
+        for row in counted(_log(scope, ids, skills=carrying | onward.keys()))
         for skill in {row.chain[1], *onward.get(row.chain[1], ())} & carrying
     ]
     found = {id_: {} for id_ in ids}
@@ -221,12 +221,14 @@ def replayed(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, dict[
     return found
 
 
-def _log(scope, student_ids):
-    """All revisions of the attempts in which these children stand."""
+def _log(scope, student_ids, skills=None):
+    """All revisions of the attempts in which these children stand, with one of some skills."""
     if not student_ids:
         return []
     rows = Attempt.objects.filter(school_id=scope.school_id)
     touched = rows.filter(student_id__in=list(student_ids)).values("attempt")
+    if skills is not None:
+        touched = touched.filter(skill__key__in=skills)
     return [
         Row(
             id=str(id_),

@@ -7,7 +7,7 @@ from datetime import date, datetime, time
 from itertools import combinations
 from uuid import UUID
 
-from django.db.models import Exists, F, OuterRef, Q, QuerySet
+from django.db.models import Exists, F, Max, OuterRef, Q, QuerySet
 
 from accounts.models import Member, MemberStudio
 from accounts.scope import Scope, Unknown
@@ -56,17 +56,24 @@ class Try:
     surface: str
 
 
-def counted(scope: Scope, *, student_ids: Collection[UUID], since: date | None) -> tuple[Try, ...]:
+def counted(
+    scope: Scope,
+    *,
+    student_ids: Collection[UUID],
+    since: date | None,
+    days: Collection[date] | None = None,
+    skills: Collection[str] | None = None,
+) -> tuple[Try, ...]:
     """This will list the counted tries of children in scope, oldest first.
 
     Of all revisions of an attempt in the school the greatest (revision, id) counts; removed ones
-    are left out. `since` is a local date, None for all.
+    are left out. `since` and `days` are local dates, `skills` keys; None for all.
     """
     ids = visible(scope, student_ids=student_ids)
     rows = Attempt.objects.filter(school_id=scope.school_id)
-    touched = rows.filter(student_id__in=ids)
-    if since is not None:
-        touched = touched.filter(local_date__gte=since)
+    asked = {"local_date__gte": since, "local_date__in": days, "skill__key__in": skills}
+    given = {name: said for name, said in asked.items() if said is not None}
+    touched = rows.filter(student_id__in=ids, **given)
     latest = {}
     for row in (
         rows.filter(attempt__in=touched.values("attempt"))
@@ -101,9 +108,23 @@ def counted(scope: Scope, *, student_ids: Collection[UUID], since: date | None) 
         for _, one in latest.values()
         if one.outcome != REMOVED
         and one.student_id in ids
+        # What it was corrected to counts, wherever the revision before it stood.
         and (since is None or one.local_date >= since)
+        and (days is None or one.local_date in days)
+        and (skills is None or one.skill_key in skills)
     ]
     return tuple(sorted(found, key=lambda one: (one.at, str(one.attempt))))
+
+
+def evenings(
+    scope: Scope, *, student_ids: Collection[UUID]
+) -> dict[tuple[UUID | None, date], datetime]:
+    """This will tell in which lessons, on which local dates, children in scope had counted tries,
+    with the moment of the last one. Tries of no lesson are under None."""
+    ids = visible(scope, student_ids=student_ids)
+    rows = rows_that_count(scope).filter(student_id__in=ids)
+    found = rows.values_list("lesson_id", "local_date").annotate(Max("at"))
+    return {(lesson_id, on): at for lesson_id, on, at in found}
 
 
 def of_student(

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import TypeVar
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -23,6 +24,7 @@ KINDS = tuple(WEIGHTS)
 TICKED, NOT_TICKED = "there", "not there yet"  # of a habit, which nobody spots
 
 Chain = tuple[UUID, str, str]  # child, skill key, role
+Key = TypeVar("Key")
 
 
 @dataclass(frozen=True)
@@ -81,13 +83,18 @@ class Log:
         distinct = {(key, len(of)): of for (key, _), of in rows.items()}
         new = {one: of for one, of in distinct.items() if one not in self._beliefs}
         self._beliefs |= chain.beliefs(new, DEFAULTS)
-        by_moment: dict[tuple[datetime, date], dict] = defaultdict(dict)
+        by_moment: dict[When, dict] = defaultdict(dict)
         for (key, when), of in rows.items():
-            by_moment[when.at, when.on][key, when] = self._beliefs[key, len(of)]
+            by_moment[when][key, when] = self._beliefs[key, len(of)]
         found = {}
-        for (at, on), then in by_moment.items():
-            found |= evidence.read(then, as_of=at, on=on, parameters=DEFAULTS)
+        for when, then in by_moment.items():
+            found |= read(then, when)
         return found
+
+
+def read(beliefs: Mapping[Key, Belief], when: When) -> dict[Key, Evidence]:
+    """What beliefs say at a moment."""
+    return evidence.read(beliefs, as_of=when.at, on=when.on, parameters=DEFAULTS)
 
 
 def _row(one: Try) -> Row:
@@ -116,9 +123,9 @@ def taught(edition: EditionInUse) -> dict[tuple[str, str], CardView]:
     return {(key, role): card for key, card in edition.cards.items() for role in open_roles(card)}
 
 
-def known(tries: Collection[Try], klass: ClassView, *, at: datetime) -> str:
+def known(tried: Iterable[date], klass: ClassView, *, at: datetime) -> str:
     """As known at which moment, and from tries up to when."""
     moment = at.astimezone(ZoneInfo(klass.zone))
     said = f"As known at {moment:%H:%M} on {day(moment.date())}"
-    last = max((one.local_date for one in tries), default=None)
+    last = max(tried, default=None)
     return f"{said}, from tries up to {day(last)}." if last else f"{said}: nothing was logged."

@@ -1,21 +1,22 @@
 """What went in the holidays: the help that was needed before the last break, and now."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from itertools import pairwise
 from uuid import UUID
 
-from classes import lessons
-from classes.classes import ClassView
 from classes.tries import Try
 from curriculum.cards import CardView
+from curriculum.editions import EditionInUse
+from engine.readiness.evidence import Evidence
 from engine.readiness.parameters import HELP as STATES
 from planning.group_views import Somebody
-from planning.progress.chains import Chain, Log, When
+from planning.progress.chains import Chain, Log, When, read, taught
 from planning.reasons import named
 from planning.words import HELP, day
 
+A_DAY = timedelta(days=1)
 BREAK = timedelta(days=14)
 SEEN_ON = 2  # days; from one alone nobody knows that it was there
 
@@ -47,56 +48,53 @@ class Holidays:
 
 
 def holidays(
-    log: Log,
-    tries: Collection[Try],
-    cards: Mapping[tuple[str, str], CardView],
+    found: Mapping[Chain, Evidence],
+    counted: Callable[..., Collection[Try]],
+    evenings: Mapping[date, datetime],
+    edition: EditionInUse,
     *,
-    klass: ClassView,
     names: Mapping[UUID, str],
-    now: When,
+    on: date,
 ) -> Holidays | None:
     """This will tell what went in the last break of at least 14 days between evenings on which
     this class tried anything; None if there was none.
 
+    `found` is what all tries of its children say on the day `on`, `counted` reads these tries as
+    `tries.counted` does, and `evenings` are those of the class, with the moment of the last try.
+
     It went by the days alone, or by how she first tried it again; what went later is no matter of
     the holidays, and what has come back since is not told.
     """
-    # With the moment of the last try, since tries come by time.
-    evenings_anywhere = {(one.lesson_id, one.local_date): one.at for one in tries}
-    evenings = {
-        on: at
-        for (lesson, on), at in evenings_anywhere.items()
-        if lesson == lessons.lesson_id(klass.id, on)
-    }
     days = sorted(evenings)
-    ends = [*days, now.on] if days and days[-1] < now.on else days
+    ends = [*days, on] if days and days[-1] < on else days
     breaks = [(a, b) for a, b in pairwise(ends) if b - a >= BREAK]
     if not breaks:
         return None
     last, first = breaks[-1]
     before = When(last, evenings[last], last)
-    chains = [key for key in log.chains if key[0] in names and _may_go(key, cards)]
-    found = log.read({(key, when) for key in chains for when in (before, now)})
-
-    def level(key: Chain, when: When) -> int:
-        return STATES.index(found[key, when].likely)
-
+    cards = taught(edition)
+    today = {key: own for key, own in found.items() if _may_have_gone(key, own, cards)}
+    since = Log(counted(since=last + A_DAY, skills=_counting(today, edition)), edition).chains
+    # The log is read only where the beliefs cannot tell: what was not tried since is as it was.
+    again = today.keys() & since.keys()
+    log = Log(counted(since=None, skills=_counting(again, edition)), edition)
+    then = read({key: today[key].belief for key in today.keys() - again}, before)
+    then |= {key: own for (key, _), own in log.read({(key, before) for key in again}).items()}
     less = [
-        key
-        for key in chains
-        if found[key, before].belief.days >= SEEN_ON and level(key, now) < level(key, before)
+        key for key, own in then.items() if own.belief.days >= SEEN_ON and _less(today[key], own)
     ]
-    again = {key: _first_again(log.chains[key], last) or now for key in less}
-    found |= log.read(again.items())
-    gone = [key for key in less if level(key, again[key]) < level(key, before)]
+    firsts = {key: _first_again(since[key]) for key in again}
+    first_tried = log.read({(key, firsts[key]) for key in again & set(less)})
+    gone = [
+        key for key in less if key not in again or _less(first_tried[key, firsts[key]], then[key])
+    ]
     order = {chain: place for place, chain in enumerate(cards)}
     by_name = {id_: place for place, id_ in enumerate(names)}
     gone.sort(key=lambda key: (by_name[key[0]], order[key[1:]]))
     over = first in evenings
 
     def line(key: Chain) -> Went:
-        then, today = found[key, before], found[key, now]
-        return _went(key, cards[key[1:]], names, then, today, tried=again[key] != now)
+        return _went(key, cards[key[1:]], names, then[key], today[key], tried=key in again)
 
     return Holidays(
         last=last,
@@ -106,17 +104,30 @@ def holidays(
     )
 
 
-def _may_go(key: Chain, cards) -> bool:
-    """Whether it is taught in that role, and no habit, which is not forgotten."""
+def _may_have_gone(key: Chain, own: Evidence, cards) -> bool:
+    """Whether it is taught in that role, is no habit, which is not forgotten, and needs more help
+    now than the least."""
     card = cards.get(key[1:])
-    return card is not None and not card.skill.habit
+    return (
+        card is not None
+        and not card.skill.habit
+        and own.belief.days >= SEEN_ON
+        and own.likely != STATES[-1]
+    )
 
 
-def _first_again(tries: Collection[Try], last: date) -> When | None:
+def _counting(chains: Collection[Chain], edition: EditionInUse) -> set[str]:
+    """The skills of which a try counts for any of these chains."""
+    keys = {key for _, key, _ in chains}
+    return keys | {one for one, _ in edition.succession if edition.heirs(one) & keys}
+
+
+def _less(one: Evidence, other: Evidence) -> bool:
+    return STATES.index(one.likely) < STATES.index(other.likely)
+
+
+def _first_again(since: Collection[Try]) -> When:
     """The first evening on which it was tried after the break, after her last try of it there."""
-    since = [one for one in tries if one.local_date > last]
-    if not since:
-        return None
     on = min(one.local_date for one in since)
     return When(on, max(one.at for one in since if one.local_date == on), on)
 

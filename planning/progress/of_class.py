@@ -7,20 +7,23 @@ by what somebody can do.
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import partial
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from accounts.scope import Scope
-from classes import attendance, students
+from classes import attendance, replay, students, tries
 from classes.classes import enrolled, find
-from classes.tries import LESSONS_FOR_TURNS, counted, turns
+from classes.lessons import lesson_id
+from classes.tries import LESSONS_FOR_TURNS, turns
 from curriculum.editions import EditionInUse
 from curriculum.models import ROLES
+from engine.readiness.evidence import Evidence
 from planning.child_lines import SOLO
 from planning.evening import SPOTTER
 from planning.group_views import Somebody
 from planning.lesson_sheet import EditionLines, Named
-from planning.progress.chains import Log, When, known, reading, taught
+from planning.progress.chains import Chain, When, known, read, reading
 from planning.progress.holidays import Holidays, holidays
 from planning.progress.taught_at import edition_of
 from planning.proposals import open_roles
@@ -115,11 +118,16 @@ def class_progress(scope: Scope, *, class_id: UUID, at: datetime) -> ClassProgre
     attended = attendance.attended(
         scope, student_ids=ids, before=on + A_DAY, most=LESSONS_FOR_TURNS
     )
-    tries = counted(scope, student_ids=ids, since=None)
-    log, now = Log(tries, edition), When(date.max, at, on)
-    cards = taught(edition)
+    log = partial(tries.counted, scope, student_ids=ids)
     habits = {key for key, card in edition.cards.items() if card.skill.habit}
-    lately = turns([one for one in tries if one.skill_key not in habits], attended)
+    last_six = log(since=None, days={day for days in attended.values() for day in days})
+    lately = turns([one for one in last_six if one.skill_key not in habits], attended)
+    evenings = tries.evenings(scope, student_ids=ids)
+    kept = replay.beliefs(scope, student_ids=ids, succession=edition.succession)
+    found = read(
+        {(id_, *chain): kept[id_][chain] for id_ in kept for chain in kept[id_]},
+        When(date.max, at, on),
+    )
     lifted = [id_ for id_ in names if attended[id_] and not places[id_].trial]
 
     def somebody(ids_) -> tuple[Somebody, ...]:
@@ -130,9 +138,9 @@ def class_progress(scope: Scope, *, class_id: UUID, at: datetime) -> ClassProgre
         studio=Named(klass.studio_id, klass.studio_name),
         edition=EditionLines(edition.id, edition.number, edition.name),
         on=on,
-        known=known(tries, klass, at=at),
+        known=known((day for _, day in evenings), klass, at=at),
         children=tuple(ClassChild(id_, names[id_], places[id_].trial) for id_ in names),
-        skills=_skills(log, edition, names, now),
+        skills=_skills(found, edition, names),
         turns=tuple(_turns(id_, len(attended[id_]), lately) for id_ in names),
         not_up=somebody(id_ for id_ in lifted if not any(lately.get((id_, role)) for role in UP)),
         always_base=somebody(
@@ -140,21 +148,27 @@ def class_progress(scope: Scope, *, class_id: UUID, at: datetime) -> ClassProgre
             for id_ in lifted
             if lately.get((id_, BASE), 0) >= ALWAYS and not lately.get((id_, FLYER))
         ),
-        holidays=holidays(log, tries, cards, klass=klass, names=names, now=now),
+        holidays=holidays(
+            found,
+            log,
+            {
+                day: last
+                for (lesson, day), last in evenings.items()
+                if lesson == lesson_id(klass.id, day)
+            },
+            edition,
+            names=names,
+            on=on,
+        ),
     )
 
 
 def _skills(
-    log: Log, edition: EditionInUse, names: Mapping[UUID, str], now: When
+    found: Mapping[Chain, Evidence], edition: EditionInUse, names: Mapping[UUID, str]
 ) -> tuple[SkillHelp, ...]:
-    cards = taught(edition)
-    found = log.read({(key, now) for key in log.chains if key[1:] in cards})
-
     def role_help(card, role) -> RoleHelp:
         seen = [
-            (id_, found[(id_, card.key, role), now])
-            for id_ in names
-            if ((id_, card.key, role), now) in found
+            (id_, found[id_, card.key, role]) for id_ in names if (id_, card.key, role) in found
         ]
         told = [(id_, reading(own, habit=card.skill.habit)) for id_, own in seen]
         return RoleHelp(role, tuple(ChildHelp(id_, one.help, one.says) for id_, one in told))

@@ -150,7 +150,7 @@ def path(
         edition=EditionLines(edition.id, edition.number, edition.name),
         first=first,
         last=last,
-        known=known(tries, where.klass, at=after.at),
+        known=known((one.local_date for one in tries), where.klass, at=after.at),
         skills=tuple(sorted(map(line, shown), key=by_teaching)),
     )
 

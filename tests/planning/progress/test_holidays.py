@@ -7,7 +7,7 @@ from uuid import uuid4
 import pytest
 
 from classes.lessons import lesson_id
-from planning.progress.chains import Log, When, taught
+from planning.progress.chains import Log, When
 from planning.progress.holidays import holidays
 from tests.planning.build import KLASS, ON, STARTS, Pupil, Tried, clean, evening, id_of, tries_of
 
@@ -26,14 +26,27 @@ def went(*children, days=0, elsewhere=False):
             else one
             for one in tries
         ]
-    now = When(date.max, STARTS + days * DAY, ON + days * DAY)
+    log, now = Log(tries, EDITION), When(date.max, STARTS + days * DAY, ON + days * DAY)
+    read = log.read({(key, now) for key in log.chains})
+
+    def counted(*, since, skills):
+        return [
+            one
+            for one in tries
+            if (since is None or one.local_date >= since) and one.skill_key in skills
+        ]
+
     return holidays(
-        Log(tries, EDITION),
-        tries,
-        taught(EDITION),
-        klass=KLASS,
+        {key: own for (key, _), own in read.items()},
+        counted,
+        {
+            one.local_date: one.at
+            for one in tries
+            if one.lesson_id == lesson_id(KLASS.id, one.local_date)
+        },
+        EDITION,
         names={id_of(child.name): child.name for child in children},
-        now=now,
+        on=now.on,
     )
 
 

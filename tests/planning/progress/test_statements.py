@@ -31,7 +31,8 @@ def asked(page, scope, **about):
 
 
 def test_pages_ask_as_often_however_many_children_and_tries_there_are(db):
-    tries = clean("tight", "table", "table_hips", "line", weeks=range(1, 30))
+    weeks = [*range(1, 9), *range(12, 33)]  # with the same holidays as the others
+    tries = clean("tight", "table", "table_hips", "line", weeks=weeks)
     many = pupils(*(f"{place:02d} Amara" for place in range(12)), **LIFTED | {"tries": tries})
     for school in (terms.build(name="Few"), terms.build(*many, name="Many")):
         rows = school.rows
