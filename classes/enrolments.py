@@ -48,14 +48,14 @@ def places(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, tuple[P
     return {id_: tuple(sorted(rows, key=by_class)) for id_, rows in found.items()}
 
 
-def at_studio(scope: Scope, *, studio_id: UUID, on: date) -> dict[UUID, frozenset[UUID]]:
-    """This will tell who has a place in the classes of a studio on a date: the children of each
-    class, by its id."""
+def at_studio(scope: Scope, *, studio_id: UUID, on: date) -> dict[UUID, dict[UUID, bool]]:
+    """This will tell who has a place in the classes of a studio on a date: by the id of a class its
+    children, and whether each is on trial there."""
     rows = _rows(scope).filter(held(first=on, last=on), group_class__studio_id=studio_id)
-    found: dict[UUID, set[UUID]] = {}
-    for class_id, student_id in rows.values_list("group_class_id", "student_id"):
-        found.setdefault(class_id, set()).add(student_id)
-    return {class_id: frozenset(ids) for class_id, ids in found.items()}
+    found: dict[UUID, dict[UUID, bool]] = {}
+    for class_id, student_id, trial in rows.values_list("group_class_id", "student_id", "trial"):
+        found.setdefault(class_id, {})[student_id] = trial
+    return found
 
 
 def give(

@@ -147,8 +147,10 @@ def _impact(scope: Scope, candidate: Candidate, studio_id: UUID, at: datetime) -
     planned = _planned(scope, studio_id, local.date(), at)
     if not planned.classes:
         return told(f"{studio.name} has no classes yet: nobody is touched.")
-    taught = frozenset().union(*planned.children.values())
-    listed = taught.union(
+    on_trial: dict[UUID, bool] = {}  # in all of her classes here
+    for places in planned.children.values():
+        on_trial |= {id_: trial and on_trial.get(id_, True) for id_, trial in places.items()}
+    listed = on_trial.keys() | (
         student
         for lesson in planned.lessons
         for _, groups in planned.kept.get(lesson.id, {}).values()
@@ -159,6 +161,7 @@ def _impact(scope: Scope, candidate: Candidate, studio_id: UUID, at: datetime) -
         scope,
         klass=next(iter(planned.classes.values())),
         student_ids=listed,
+        on_trial=on_trial,
         on=local.date(),
         at=at,
         edition=candidate.edition,
@@ -168,7 +171,7 @@ def _impact(scope: Scope, candidate: Candidate, studio_id: UUID, at: datetime) -
         ),
     )
     pairs = zip(found.before.here, found.after.here, strict=True)
-    children = (_child(found, was, now) for was, now in pairs if was.id in taught)
+    children = (_child(found, was, now) for was, now in pairs if was.id in on_trial)
     lists = {
         "children": tuple(one for one in children if one.roles),
         "yeses": _yeses(found),

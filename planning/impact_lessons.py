@@ -57,13 +57,14 @@ class LessonTouched:
 
 @dataclass(frozen=True)
 class Planned:
-    """What stands for the lessons to come of a studio; `children` are those of each class."""
+    """What stands for the lessons to come of a studio; `children` are those of each class, and
+    whether each is on trial there."""
 
     lessons: tuple[NamedLesson, ...]
     kept: Mapping[UUID, Kept]
     suggested: Mapping[UUID, Collection[str]]
     classes: Mapping[UUID, ClassView]
-    children: Mapping[UUID, Collection[UUID]]
+    children: Mapping[UUID, Mapping[UUID, bool]]
     staff: tuple[Colleague, ...]
 
     def groups(self, lesson_id: UUID, skill: str) -> tuple[Formed, ...]:
@@ -149,7 +150,8 @@ def _evening(weighed: Weighed, planned: Planned, lesson: NamedLesson, *, after: 
     """The evening of a lesson: the children of its class and of its groups, its adults."""
     evening = weighed.after if after else weighed.before
     klass = planned.classes[lesson.class_id]
-    there = {*planned.children.get(klass.id, ())}
+    places = planned.children.get(klass.id, {})
+    there = {*places}
     for _, groups in planned.kept.get(lesson.id, {}).values():
         there.update(*(group.students for group in groups))
     spotters = tuple(one for one in planned.staff if one.adult and one.id in lesson.spotters)
@@ -157,7 +159,11 @@ def _evening(weighed: Weighed, planned: Planned, lesson: NamedLesson, *, after: 
         evening,
         klass=klass,
         lesson=lesson,
-        here=tuple(child for child in evening.here if child.id in there),
+        here=tuple(
+            replace(child, trial=places.get(child.id, child.trial))
+            for child in evening.here
+            if child.id in there
+        ),
         spotters=spotters,
         adults_in_room=len(spotters) + 1,
         mats=klass.mats if lesson.mats is None else lesson.mats,

@@ -1,6 +1,6 @@
 """Two evenings of one studio, alike but for the edition: the one in use there, and another."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cached_property
@@ -65,20 +65,25 @@ def weighed(
     *,
     klass: ClassView,
     student_ids: Collection[UUID],
+    on_trial: Mapping[UUID, bool],
     on: date,
     at: datetime,
     edition: EditionInUse,
     turnover: Turnover,
     yeses: tuple[StandingYes, ...],
 ) -> Weighed:
-    """This will judge children of a studio twice, as known at `at`; `klass` is any class there.
+    """This will judge children of a studio twice, as known at `at`; `klass` is any class there,
+    and `on_trial` tells of its own children how they count.
 
     Beliefs are read from the cache, none is worked out anew for an edition.
     """
     asked = Asked(on=on, visitors=frozenset(student_ids), as_of=at)
     evening = evenings.load(scope, klass=klass, asked=asked)
     # Who is away or rests on that one day says nothing of an edition.
-    here = tuple(replace(child, not_today=False) for child in evening.listed)
+    here = tuple(
+        replace(child, not_today=False, trial=on_trial.get(child.id, child.trial))
+        for child in evening.listed
+    )
     before = replace(evening, here=here, away=())
     found = Weighed(before, _under(scope, before, edition), turnover, yeses, on)
     return replace(

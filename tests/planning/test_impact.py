@@ -12,7 +12,8 @@ from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 
 from accounts.scope import NotAllowed, Unknown
-from classes import replay
+from classes import lessons, replay
+from classes.classes import find
 from curriculum import drafts, editions, withdrawals
 from curriculum.successions import carried_on
 from planning import gates, impact, kept_groups
@@ -43,6 +44,7 @@ from tests.planning.read_aloud import assert_fit_to_read_aloud
 
 STATEMENTS = json.loads((Path(__file__).parent / "statements.json").read_text("utf-8"))
 HEIRS = ("table_high", "table_low")
+HOW_DOWN = ("spot", "way_down", "caution")
 WEEK = timedelta(weeks=1)
 KNOWN = (
     Pupil("Amara", PROPS),
@@ -76,9 +78,9 @@ GROUPS = {
 }
 
 
-def keep(rows, on=ON, skills=("chest_rest", "lean", "seat")):
+def keep(rows, on=ON, skills=("chest_rest", "lean", "seat"), lesson=None):
     """A lesson with a group kept in each of these skills, whatever stops or asks in it."""
-    lesson = rows.lesson(on)
+    lesson = lesson or rows.lesson(on)
     evening = of_lesson(rows.head, lesson_id=lesson.id, today=ON)
     for skill in skills:
         seats = {
@@ -251,6 +253,45 @@ def test_what_stops_or_asks_in_groups_is_what_would_on_their_evening(rows):
     [one] = told(rows, said).lessons
     assert {sentence for skill in one.skills for sentence in skill.sentences} == newly
     assert newly
+
+
+# -- children of two classes -----------------------------------------------------------------
+
+
+@pytest.fixture
+def tried_out(rows):
+    """Another class of the studio, where all who have a place are on trial; before theirs."""
+    studio = factories.Studio.objects.get(id=rows.klass.studio_id)
+    klass = factories.ClassFactory(studio=studio, name="Advanced")
+    for name in ("Hana", "Mireille"):
+        factories.Enrolment.objects.create(
+            school_id=rows.head.school_id,
+            student_id=rows.children[name],
+            group_class=klass,
+            from_date=ON - WEEK,
+            trial=True,
+        )
+    return find(rows.head, class_id=klass.id)
+
+
+def test_who_is_on_trial_in_one_class_counts_with_her_place_in_another(rows, tried_out):
+    said = with_seat(youngest_age=10)
+    ready, _ = by_twin(rows, said)
+    assert ("Hana", "seat", "base") in ready
+    assert changed(told(rows, said)) == ready
+
+
+def test_in_the_groups_of_a_class_she_counts_as_she_does_there(rows, tried_out):
+    there = lessons.ensure(rows.head, klass=tried_out, on=ON + WEEK)
+    for lesson in (there, rows.lesson(ON + WEEK)):
+        keep(rows, skills=["lean"], lesson=lesson)
+    lifted = {"lifted": True} | {key: DOCUMENTS["seat"][key] for key in HOW_DOWN}
+    found = told(rows, document(lean=DOCUMENTS["lean"] | lifted)).lessons
+    assert {
+        (one.klass.name, "on trial: no lifts yet" in " ".join(skill.sentences))
+        for one in found
+        for skill in one.skills
+    } == {("Advanced", True), (rows.klass.name, False)}
 
 
 # -- by hand ---------------------------------------------------------------------------------
