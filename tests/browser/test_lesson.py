@@ -56,3 +56,20 @@ def test_what_was_changed_is_taken_back_after_the_lesson_was_left(phone, server)
     said = [row["body"] for row in on_disk(phone, member) if row["kind"] == "attendance"]
     assert [(one["revision"], one["state"]) for one in said] == [(1, "not_today"), (2, "here")]
     wait_for_line(phone, "All sent")
+
+
+def test_the_sheet_for_the_wall_is_printed_with_a_signal(phone, server):
+    sign_in(phone, server)
+    keep_lesson(phone, server, server.world["members"]["Tendai R."])
+    for page in ("", "/groups"):
+        phone.goto(f"/lessons/{server.world['lesson']}{page}")
+        with phone.expect_popup() as opened:
+            phone.get_by_role("link", name="Print the sheet").click()
+        sheet = opened.value
+        expect(sheet.get_by_role("heading", name="Tuesday beginners")).to_be_visible()
+        sheet.close()
+    server.stop()
+    phone.reload()
+    expect(phone.get_by_text("With a signal the sheet")).to_be_visible()
+    expect(phone.get_by_role("link", name="Print the sheet")).to_have_count(0)
+    server.start()

@@ -10,6 +10,7 @@ import { end } from './en/end'
 import { fall } from './en/fall'
 import { figure } from './en/figure'
 import { groups } from './en/groups'
+import { lesson } from './en/lesson'
 import { mat } from './en/mat'
 import { regroup } from './en/regroup'
 import { rows } from './en/rows'
@@ -28,6 +29,7 @@ export const words = {
   fall,
   figure,
   groups,
+  lesson,
   mat,
   regroup,
   rows,
