@@ -86,7 +86,14 @@ def scope_of_member(
     has ended a scope without studios: it can hand in what she has left. Raises `SignedOut`.
     """
     found = Member.objects.select_related("school").filter(id=member_id).first()
-    if found is None or found.revoked_at is not None:
+    if found is None:
+        raise SignedOut("the access was taken away")
+    return scope_now(found, now=now, early=early, late=late)
+
+
+def scope_now(found: Member, *, now: datetime, early: bool = False, late: bool = False) -> Scope:
+    """The same for a member who has just been read, together with her school."""
+    if found.revoked_at is not None:
         raise SignedOut("the access was taken away")
     zones = _zones(found)
     days = {now.astimezone(ZoneInfo(zone)).date() for zone in zones.values()} or {now.date()}

@@ -1,6 +1,5 @@
 """Signing in: the email and password of an account, and for whom it may then ask."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -13,7 +12,7 @@ from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.models import Account, Member, Token
 from accounts.names import alphabetical
-from accounts.scope import Conflict, Scope, SignedOut, scope_of_member
+from accounts.scope import Conflict, Scope, SignedOut, scope_now
 
 TAKEN = "the email stands for somebody else of the school, or has another password"
 
@@ -115,9 +114,6 @@ def _others(account, member):
 
 def memberships(*, account_id: UUID, now: datetime) -> tuple[Membership, ...]:
     """This will list for whom an account asks, by the names of school and member."""
-    rows = Member.objects.select_related("school").filter(account_id=account_id)
-    live = {scope.member_id for scope in _scopes(account_id, now)}
-    known = live | {scope.member_id for scope in _scopes(account_id, now, late=True)}
     found = (
         Membership(
             member_id=row.id,
@@ -126,10 +122,10 @@ def memberships(*, account_id: UUID, now: datetime) -> tuple[Membership, ...]:
             school_id=row.school_id,
             school_name=row.school.name,
             until=row.until,
-            ended=row.id not in live,
+            ended=_scope(row, now) is None,
         )
-        for row in rows
-        if row.id in known
+        for row in _members(account_id)
+        if _scope(row, now, late=True)
     )
     return tuple(
         sorted(found, key=lambda one: (alphabetical(one.school_name), alphabetical(one.name)))
@@ -138,10 +134,11 @@ def memberships(*, account_id: UUID, now: datetime) -> tuple[Membership, ...]:
 
 def beginnings(*, account_id: UUID, now: datetime) -> tuple[Beginning, ...]:
     """This will list for which schools an account will ask, by their first days."""
-    early = {scope.member_id for scope in _scopes(account_id, now, early=True)}
-    early -= {scope.member_id for scope in _scopes(account_id, now)}
-    rows = Member.objects.select_related("school").filter(id__in=early)
-    found = (Beginning(school_name=row.school.name, from_date=row.from_date) for row in rows)
+    found = (
+        Beginning(school_name=row.school.name, from_date=row.from_date)
+        for row in _members(account_id).filter(from_date__isnull=False)
+        if _scope(row, now, early=True) and not _scope(row, now)
+    )
     return tuple(sorted(found, key=lambda one: (one.from_date, alphabetical(one.school_name))))
 
 
@@ -153,13 +150,15 @@ def scope_of_account(
     `member_id` says for whom; None is enough where she is the only one whose access holds. `late`
     is as for `scope_of_member`. Raises `OtherMember` and `SignedOut`.
     """
+    rows = _members(account_id)
     if member_id is not None:
-        if not Member.objects.filter(id=member_id, account_id=account_id).exists():
+        row = rows.filter(id=member_id).first()
+        if row is None:
             raise OtherMember("Somebody else is signed in here: this account does not ask for her.")
-        return scope_of_member(member_id=member_id, now=now, late=late)
-    found = list(_scopes(account_id, now))
+        return scope_now(row, now=now, late=late)
+    found = [scope for row in rows if (scope := _scope(row, now))]
     if late and not found:
-        found = list(_scopes(account_id, now, late=True))
+        found = [scope for row in rows if (scope := _scope(row, now, late=True))]
     if not found:
         raise SignedOut("the account asks for nobody today")
     if len(found) > 1:
@@ -167,9 +166,12 @@ def scope_of_account(
     return found[0]
 
 
-def _scopes(account_id, now, **which) -> Iterator[Scope]:
-    for member_id in Member.objects.filter(account_id=account_id).values_list("id", flat=True):
-        try:
-            yield scope_of_member(member_id=member_id, now=now, **which)
-        except SignedOut:
-            continue
+def _members(account_id):
+    return Member.objects.select_related("school").filter(account_id=account_id)
+
+
+def _scope(row, now, **which) -> Scope | None:
+    try:
+        return scope_now(row, now=now, **which)
+    except SignedOut:
+        return None

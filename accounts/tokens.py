@@ -11,7 +11,7 @@ from knox.settings import CONSTANTS
 from accounts import staff
 from accounts.events import record
 from accounts.models import Account, Member, Token
-from accounts.scope import Conflict, Scope
+from accounts.scope import Conflict, Scope, SignedOut, scope_now
 
 TOKEN_DAYS = 90
 
@@ -47,6 +47,21 @@ def issue(scope: Scope, *, member_id: UUID, at: datetime) -> str:
         ).save(force_insert=True)
         record(scope, what="issue_token", at=at, about=member_id)
     return text
+
+
+def holder(*, text: str, now: datetime, late: bool = False) -> tuple[Account, Scope]:
+    """This will find who asks with a token: her account and her scope.
+
+    `late` is as for `scope_of_member`. Raises `SignedOut`.
+    """
+    found = (
+        Token.objects.select_related("user", "member__school")
+        .filter(digest=hash_token(text), expiry__gt=now, user__is_active=True)
+        .first()
+    )
+    if found is None:
+        raise SignedOut("Invalid token.")
+    return found.user, scope_now(found.member, now=now, late=late)
 
 
 def withdraw(scope: Scope, *, member_id: UUID, at: datetime) -> int:

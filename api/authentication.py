@@ -7,8 +7,9 @@ from rest_framework.authentication import BaseAuthentication, CSRFCheck
 from rest_framework.exceptions import AuthenticationFailed
 
 from accounts import sessions
-from accounts.scope import SignedOut, scope_of_member
+from accounts.scope import SignedOut
 from accounts.sign_in import OtherMember, scope_of_account
+from accounts.tokens import holder
 from api.errors import NotOurPage
 
 
@@ -21,18 +22,13 @@ class TokenMember(TokenAuthentication):
 
     def authenticate_credentials(self, token):
         try:
-            account, found = super().authenticate_credentials(token)
-        except UnicodeDecodeError:
-            raise AuthenticationFailed("Invalid token.") from None
-        try:
-            scope = scope_of_member(
-                member_id=found.member_id,
+            return holder(
+                text=token.decode("utf-8", "replace"),
                 now=self._view.now,
                 late=getattr(self._view, "late_members", False),
             )
         except SignedOut as error:
             raise AuthenticationFailed(str(error)) from None
-        return account, scope
 
 
 class SessionAccount(BaseAuthentication):

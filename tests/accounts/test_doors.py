@@ -28,6 +28,7 @@ BEFORE_ANY_SCOPE = {
     "accounts.schools.begin",
     "accounts.schools.ids",
     "accounts.scope.scope_of",
+    "accounts.scope.scope_now",
     "accounts.scope.scope_of_member",
     "accounts.scope.scope_of_school",
     "accounts.sessions.forget",
@@ -36,6 +37,7 @@ BEFORE_ANY_SCOPE = {
     "accounts.sign_in.beginnings",
     "accounts.sign_in.memberships",
     "accounts.sign_in.scope_of_account",
+    "accounts.tokens.holder",
 }
 # Values in, values out, beside functions that reach rows.
 NO_ROWS = {
