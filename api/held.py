@@ -7,15 +7,18 @@ from rest_framework.response import Response
 from api.attempts import AttemptAnswer, AttemptAnswers, AttemptEntry, AttemptRows
 from api.base import View
 from api.batches import Rows, told
-from api.fields import Document, Id, Moment, Text
+from api.fields import Day, Document, Id, Moment, OneOf, Text
 from api.schema import takes
-from classes import held
+from classes import attempts, held
 
 
 class Held(Document):
     id = Id()
     row = serializers.DictField(help_text="As the phone wrote it.")
-    reason = Text()
+    student_name = Text(allow_null=True, help_text="Null: she is not there any more.")
+    skill_name = Text(allow_null=True, help_text="Null: no edition has it.")
+    on = Day(allow_null=True, help_text="The local day of the try.")
+    reason = OneOf(attempts.REASONS)
     member = Id(help_text="Who logged it.")
     member_name = Text()
     sent_by = Id()

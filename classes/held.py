@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from uuid import UUID
 
 from django.db import transaction
@@ -15,16 +15,25 @@ from classes import attempts
 from classes.attempt_rows import BadRow, read
 from classes.attempts import RESCUED, Answer
 from classes.models import HeldRow
+from classes.students import names
+from curriculum.skills import last_names_by_id
 
 ADMITTING, RESCUING = "held rows", "loading what was left on a phone"
 
 
 @dataclass(frozen=True)
 class Held:
-    """One row as the phone wrote it, why it waits, who logged it and who handed it in."""
+    """One row as the phone wrote it, why it waits, who logged it and who handed it in.
+
+    `student_name` is None of a child who is not there any more, `skill_name` of a skill that no
+    edition has; `on` is the local day of the try. None of it is known of a row that cannot be read.
+    """
 
     id: UUID
     row: Mapping[str, object]
+    student_name: str | None
+    skill_name: str | None
+    on: date | None
     reason: str
     member: UUID
     member_name: str
@@ -37,10 +46,25 @@ def waiting(scope: Scope) -> tuple[Held, ...]:
     """This will list the held rows of the school, the first received first. Raises `NotAllowed`."""
     scope.need_head(ADMITTING)
     rows = HeldRow.objects.select_related("member", "sent_by").filter(school_id=scope.school_id)
+    tries = {row.id: said for row in rows if (said := _read(row))}
+    children = names(scope, student_ids={one.student_id for one in tries.values()})
+    called = last_names_by_id(scope, skill_ids={one.skill_id for one in tries.values()})
+
+    def told(row):
+        said = tries.get(row.id)
+        if said is None:
+            return {"student_name": None, "skill_name": None, "on": None}
+        return {
+            "student_name": children.get(said.student_id),
+            "skill_name": called.get(said.skill_id),
+            "on": said.local_date,
+        }
+
     return tuple(
         Held(
             id=row.id,
             row=row.payload,
+            **told(row),
             reason=row.reason,
             member=row.member_id,
             member_name=row.member.name,
@@ -108,11 +132,13 @@ def _take_out(scope, row, what, at):
     # Somebody else may have decided just now.
     if not HeldRow.objects.filter(school_id=scope.school_id, id=row.id).delete()[0]:
         raise Unknown("no such row")
-    record(scope, what=what, at=at, about=_child(row), row=str(row.row_id))
+    said = _read(row)
+    record(scope, what=what, at=at, about=said and said.student_id, row=str(row.row_id))
 
 
-def _child(row):
+def _read(row):
+    """What a held row says; None where it cannot be read."""
     try:
-        return read(row.payload, member_id=row.member_id)[0].student_id
+        return read(row.payload, member_id=row.member_id)[0]
     except BadRow:
         return None

@@ -316,7 +316,7 @@ def _held(school, child, skill, member) -> HeldRow:
         school=school,
         row_id=uuid4(),
         payload={},
-        reason="ended",
+        reason="after_end",
         member=member,
         sent_by=member,
         received_at=NOW,

@@ -34,6 +34,9 @@ def test_a_held_row_is_told_and_admitted(world, as_assistant, as_head):
     assert told == {
         "id": told["id"],
         "row": one,
+        "student_name": "Amparo",
+        "skill_name": "Chest rest",
+        "on": "2026-03-10",
         "reason": "after_end",
         "member": member,
         "member_name": "assistant of Quayside Hall",
@@ -84,6 +87,7 @@ def test_a_row_about_an_erased_child_goes(world, as_assistant, as_head):
     HeldRow.objects.filter(row_id=one["id"]).update(payload=one | {"student": str(unknown_id())})
     Erased.objects.create(school_id=world.own.school, student_id=unknown_id(), erased_at=NOW)
     told = waiting(as_head)[one["id"]]
+    assert (told["student_name"], told["skill_name"]) == (None, "Chest rest")
     answer = decide(as_head, told, "admit").json()
     assert (answer["status"], answer["code"], answer["pointer"]) == (
         "refused",
