@@ -2769,7 +2769,17 @@ export interface components {
             row: {
                 [key: string]: unknown;
             };
-            reason: string;
+            /** @description Null: she is not there any more. */
+            student_name: string | null;
+            /** @description Null: no edition has it. */
+            skill_name: string | null;
+            /**
+             * Format: date
+             * @description The local day of the try.
+             */
+            on: string | null;
+            /** @enum {string} */
+            reason: "after_end" | "too_late" | "rescued";
             /**
              * Format: uuid
              * @description Who logged it.
@@ -9121,7 +9131,7 @@ export interface operations {
                 class?: string;
                 /** @description Absent: of the term of today, or of the last one. */
                 first?: string;
-                /** @description Absent: of that term. At most 366 days. */
+                /** @description Absent: of that term. */
                 last?: string;
             };
             header?: never;
