@@ -15,7 +15,7 @@ const IN_USE = 'in-use'
 /** None for an assistant. */
 export function sections(role: Member['role']): Section[] {
   if (!hasDesk(role)) return []
-  const { classes, comparison, curriculum, files, map, staff, school } = atDesk
+  const { classes, comparison, curriculum, files, held, map, staff, school } = atDesk
   const all = [
     { href: href('classes'), text: classes.title, about: classes.about },
     { href: href('curriculum'), text: curriculum.title, about: curriculum.about },
@@ -27,6 +27,7 @@ export function sections(role: Member['role']): Section[] {
   return [
     ...all,
     { href: href('comparison'), text: comparison.title, about: comparison.about },
+    { href: href('held'), text: held.title, about: held.about },
     { href: href('school'), text: school.title, about: school.about },
   ]
 }

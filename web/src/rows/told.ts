@@ -1,6 +1,6 @@
 /** Rows in words: what each is, and why the server has not taken it. */
 import { href } from '../shell/routes'
-import type { Row } from '../store/row'
+import type { Bodies, Row } from '../store/row'
 import { words } from '../words/words'
 import type { Names } from './names'
 
@@ -16,12 +16,7 @@ export function told(row: Row, names: Names): Told {
   switch (row.kind) {
     case 'attempts': {
       const { body } = row
-      const more = [words.shell.role[body.role], outcome(body)]
-      if (body.outcome !== 'removed') more.push(words.shell.spot[body.spot])
-      return {
-        what: said.attempt(skill(body.skill_id), child(body.student)),
-        more: more.join(', '),
-      }
+      return { what: said.attempt(skill(body.skill_id), child(body.student)), more: tried(body) }
     }
     case 'students':
       return {
@@ -46,13 +41,20 @@ export function told(row: Row, names: Names): Told {
   }
 }
 
-function outcome({ outcome, measure }: Extract<Row, { kind: 'attempts' }>['body']): string {
+/** In which role, how it went, and with what help. */
+export function tried(body: Bodies['attempts']): string {
+  const more = [words.shell.role[body.role], outcome(body)]
+  if (body.outcome !== 'removed') more.push(words.shell.spot[body.spot])
+  return more.join(', ')
+}
+
+function outcome({ outcome, measure }: Bodies['attempts']): string {
   if (outcome === 'removed') return words.rows.takenBack
   const text = words.shell.outcome[outcome]
   return measure == null ? text : words.rows.measured(text, measure)
 }
 
-export function why({ code, pointer }: Row): string {
+export function why({ code, pointer }: Pick<Row, 'code' | 'pointer'>): string {
   const field = pointer?.split('/').at(-1) ?? ''
   const said = words.rows.why
   return said[`${code}_${field}`] ?? said[code ?? ''] ?? words.rows.otherwise(code ?? '')

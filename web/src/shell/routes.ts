@@ -35,6 +35,7 @@ export const DESK = {
   studentMap: '/children/:student/map',
   path: '/children/:student/path',
   files: '/files',
+  held: '/held',
   curriculum: '/curriculum',
   editionMap: '/curriculum/editions/:edition/map',
   draft: '/curriculum/drafts/:draft',

@@ -8,6 +8,7 @@ import { curriculum } from './en/curriculum'
 import { desk } from './en/desk'
 import { draftCard } from './en/draft-card'
 import { files } from './en/files'
+import { held } from './en/held'
 import { map } from './en/map'
 import { progress } from './en/progress'
 import { record } from './en/record'
@@ -21,6 +22,7 @@ export const atDesk = {
   desk,
   draftCard,
   files,
+  held,
   map,
   progress,
   record,

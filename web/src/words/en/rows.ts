@@ -91,6 +91,7 @@ export const rows = {
   loadHelp:
     'A file that was saved on a phone that cannot send. Every try is held for you to admit.',
   loaded: (n: number) => `${times(n, 'try is', 'tries are')} held now.`,
+  toHeld: 'Look at held tries',
   loadedBefore: (n: number) => `${times(n, 'try was', 'tries were')} there already.`,
   notLoaded: (n: number) => `${times(n, 'try was', 'tries were')} not taken.`,
   badFile: 'This is no file of tries from a phone.',
