@@ -7,9 +7,8 @@ import json
 import re
 from collections import defaultdict
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db import connection
@@ -25,8 +24,7 @@ FOR_SQLITE = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(NamedTuple):
     """One row of an answer; a part of the statement fills what it has."""
 
     a: UUID | None
@@ -54,7 +52,10 @@ class Among(Expression):
 
 
 def run(
-    scope: Scope, *, statement: str, **asked: UUID | Collection[UUID] | Sequence[Sequence[Any]]
+    scope: Scope,
+    *,
+    statement: str,
+    **asked: UUID | date | Collection[UUID] | Sequence[Sequence[Any]],
 ) -> list[tuple]:
     """This will run a statement that is written for PostgreSQL; its rows as the database has them.
 
@@ -72,7 +73,7 @@ def run(
             name: _as_text(value)
             if isinstance(value, Sequence)
             else value
-            if isinstance(value, UUID)
+            if isinstance(value, UUID | date)
             else sorted(value)
             for name, value in asked.items()
         }
@@ -82,7 +83,7 @@ def run(
 
 
 def gather(
-    scope: Scope, *, statement: str, **asked: UUID | Collection[UUID]
+    scope: Scope, *, statement: str, **asked: UUID | date | Collection[UUID]
 ) -> dict[str, list[Found]]:
     """This will run one statement whose parts are joined by UNION ALL; what each part found."""
     sqlite = connection.vendor == "sqlite"
@@ -94,8 +95,8 @@ def gather(
 
 def _as_text(value):
     """A value as SQLite stores it, several as JSON."""
-    if isinstance(value, UUID):
-        return value.hex
+    if isinstance(value, UUID | date):
+        return _plain(value)
     return json.dumps([*value], default=_plain)
 
 

@@ -7,6 +7,7 @@ from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
+from django.db.models import Prefetch, prefetch_related_objects
 
 from accounts.events import record
 from accounts.faults import BadDocument, Fault
@@ -23,6 +24,7 @@ WAS_CANCELLED = "it was cancelled"
 STATES = LESSON_STATES
 FARTHEST = timedelta(days=20 * 366)  # a date farther from today than this is a slip of the keys
 LONGEST_LIST_DAYS = 366
+FREE = Prefetch("spotters", to_attr="free")
 LOOKED_AROUND = timedelta(days=366)  # a lesson not stored yet is found within this of a day
 
 
@@ -100,7 +102,7 @@ def _stored(row, klass):
         mats=row.mats,
         surface=row.surface,
         note=row.note,
-        spotters=tuple(sorted(spotter.member_id for spotter in row.spotters.all())),
+        spotters=tuple(sorted(spotter.member_id for spotter in row.free)),
         closed=WAS_CANCELLED if row.state == CANCELLED else _over(klass, row.on),
     )
 
@@ -108,7 +110,7 @@ def _stored(row, klass):
 def _in_sight(scope):
     return Lesson.objects.filter(
         school_id=scope.school_id, group_class__studio_id__in=scope.studio_ids
-    ).prefetch_related("spotters")
+    ).prefetch_related(FREE)
 
 
 def between(
@@ -207,6 +209,7 @@ def ensure(scope: Scope, *, klass: ClassView, on: date) -> LessonView:
             "minutes": planned.minutes,
         },
     )
+    prefetch_related_objects([row], FREE)
     return _stored(row, klass)
 
 

@@ -3,29 +3,73 @@
 What is asked here is asked of a whole school: only a head teacher may.
 """
 
-from collections import defaultdict
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from typing import NamedTuple
 from uuid import UUID
 
-from django.db.models import Count, F, FloatField, Min, Q
+from django.db.models import F, FloatField
 from django.db.models.fields.json import KeyTextTransform
 from django.db.models.functions import Cast
 
 from accounts.scope import Scope
 from classes.classes import held
-from classes.models import Attempt, Belief, Enrolment, Replay
+from classes.gathered import gather, run
+from classes.models import Belief, Enrolment, Replay
 from classes.replay import replayed
 from classes.tries import rows_that_count
 from engine.readiness.evidence import DAY
 from engine.readiness.forgetting import decay
 from engine.readiness.parameters import DEFAULTS, HELP, OUTCOMES, SPOTS
+from engine.readiness.register import REMOVED
 
 Chain = tuple[UUID, str, str]  # student, skill key, role
 CELLS = tuple((spot, outcome) for spot in SPOTS for outcome in OUTCOMES)
+_IN_CELLS = [f"FILTER (WHERE spot = '{spot}' AND outcome = '{outcome}')" for spot, outcome in CELLS]
+_COUNTS = " || ' ' || ".join(f"COUNT(*) {cell}" for cell in _IN_CELLS)
 WHAT = "counting up the log"
+
+# Which tries count is worked out once for all three: it takes longest.
+TALLIES = f"""
+WITH tried AS MATERIALIZED (
+    SELECT t.lesson_id, t.member_id, t.student_id, t.skill_id, t.role, t.spot, t.outcome,
+        t.weight, t.try_id, t.local_date
+    FROM attempt t JOIN lesson l ON l.id = t.lesson_id JOIN class c ON c.id = l.class_id
+    WHERE t.school_id = %(school)s AND t.outcome <> '{REMOVED}'
+        AND l."on" BETWEEN %(first)s AND %(last)s AND c.studio_id = ANY(%(studios)s)
+        AND NOT EXISTS (
+            SELECT 1 FROM attempt later
+            WHERE later.school_id = t.school_id AND later.attempt = t.attempt
+                AND (later.revision > t.revision
+                    OR later.revision = t.revision AND later.id > t.id)))
+SELECT 'chain', of.student_id, CAST(NULL AS uuid), CAST(NULL AS uuid), of.first_on, of.alone_on,
+    CAST(NULL AS timestamp), s.key || ' ' || of.role || ' ' || of.counts, CAST(NULL AS bigint)
+FROM skill s JOIN (
+    SELECT student_id, skill_id, role, MIN(local_date) AS first_on,
+        MIN(local_date) {_IN_CELLS[-1]} AS alone_on, {_COUNTS} AS counts
+    FROM tried GROUP BY student_id, skill_id, role) AS of ON of.skill_id = s.id
+UNION ALL
+SELECT 'lesson', lesson_id, member_id, NULL, NULL, NULL, NULL,
+    CAST(COUNT(*) FILTER (WHERE weight = 'summary') AS text), COUNT(*)
+FROM tried GROUP BY lesson_id, member_id
+UNION ALL
+SELECT 'once', lesson_id, NULL, NULL, NULL, NULL, NULL, NULL, CAST(SUM(children) AS bigint)
+FROM (
+    SELECT lesson_id, COUNT(*) AS children
+    FROM tried WHERE role = 'solo' AND weight <> 'summary'
+    GROUP BY lesson_id, try_id HAVING COUNT(*) > 1) AS goes
+GROUP BY lesson_id
+"""  # noqa: S608, constants of our own alone
+KNOWN = """
+SELECT s.key, of.role, of.children
+FROM skill s JOIN (
+    SELECT skill_id, role, COUNT(*) AS children
+    FROM (
+        SELECT DISTINCT skill_id, role, student_id
+        FROM attempt WHERE school_id = %(school)s AND local_date < %(day)s) AS known
+    GROUP BY skill_id, role) AS of ON of.skill_id = s.id
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +113,16 @@ class ChainTally(NamedTuple):
     first_on: date
     alone_on: date | None
     counts: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Tallies:
+    """The log of some days counted up. `at_once`: by lesson, the tries that several children made
+    alone on one clock, such as a hold of the whole class; summaries are left out."""
+
+    lessons: tuple[LessonTally, ...]
+    at_once: dict[UUID, int]
+    chains: tuple[ChainTally, ...]
 
 
 class Chance(NamedTuple):
@@ -117,58 +171,24 @@ def places(scope: Scope, *, first: date, last: date) -> tuple[Place, ...]:
     )
 
 
-def of_lessons(scope: Scope, *, first: date, last: date) -> tuple[LessonTally, ...]:
-    """This will count the tries of each lesson in scope of these days, by who logged them.
-
-    Raises `NotAllowed`.
+def of_days(scope: Scope, *, first: date, last: date) -> Tallies:
+    """This will count up the tries of lessons in scope from a first to a last day, in one look at
+    the log. Raises `NotAllowed`.
     """
-    rows = (
-        _tries(scope, first, last)
-        .values("lesson_id", "member_id")
-        .annotate(tries=Count("id"), summaries=Count("id", filter=Q(weight="summary")))
+    scope.need_head(WHAT)
+    asked = {"studios": scope.studio_ids, "first": first, "last": last}
+    found = gather(scope, statement=TALLIES, **asked)
+    chains = []
+    for one in found["chain"]:
+        skill, role, *counts = one.text.split()
+        chains.append(ChainTally(one.a, skill, role, one.day, one.until, tuple(map(int, counts))))
+    return Tallies(
+        lessons=tuple(
+            LessonTally(one.a, one.b, one.number, int(one.text)) for one in found["lesson"]
+        ),
+        at_once={one.a: one.number for one in found["once"]},
+        chains=tuple(chains),
     )
-    return tuple(LessonTally(**row) for row in rows)
-
-
-def at_once(scope: Scope, *, first: date, last: date) -> dict[UUID, int]:
-    """This will count, by lesson, the tries that several children made alone on one clock, such
-    as a hold of the whole class; summaries are left out. Raises `NotAllowed`.
-    """
-    goes = (
-        _tries(scope, first, last)
-        .filter(role="solo")
-        .exclude(weight="summary")
-        .values("lesson_id", "try_id")
-        .annotate(children=Count("id"))
-        .filter(children__gt=1)
-    )
-    found: dict[UUID, int] = defaultdict(int)
-    for go in goes:
-        found[go["lesson_id"]] += go["children"]
-    return dict(found)
-
-
-def of_chains(scope: Scope, *, first: date, last: date) -> tuple[ChainTally, ...]:
-    """This will count the tries of lessons in scope of these days by child, skill and role.
-
-    Raises `NotAllowed`.
-    """
-    clean, unspotted = OUTCOMES[-1], SPOTS[-1]
-    cells = {
-        f"cell{place}": Count("id", filter=Q(spot=spot, outcome=outcome))
-        for place, (spot, outcome) in enumerate(CELLS)
-    }
-    rows = (
-        _tries(scope, first, last)
-        .values("student_id", "skill__key", "role")
-        .annotate(
-            first_on=Min("local_date"),
-            alone_on=Min("local_date", filter=Q(spot=unspotted, outcome=clean)),
-            **cells,
-        )
-        .values_list("student_id", "skill__key", "role", "first_on", "alone_on", *cells)
-    )
-    return tuple(ChainTally(*row[:5], row[5:]) for row in rows)
 
 
 def known_before(scope: Scope, *, day: date) -> dict[tuple[str, str], int]:
@@ -177,9 +197,8 @@ def known_before(scope: Scope, *, day: date) -> dict[tuple[str, str], int]:
     For choosing what to look at: corrections are not looked through. Raises `NotAllowed`.
     """
     scope.need_head(WHAT)
-    rows = Attempt.objects.filter(school_id=scope.school_id, local_date__lt=day)
-    counts = rows.values("skill__key", "role").annotate(children=Count("student_id", distinct=True))
-    return {(row["skill__key"], row["role"]): row["children"] for row in counts}
+    counts = run(scope, statement=KNOWN, day=day)
+    return {(skill, role): children for skill, role, children in counts}
 
 
 def begun_before(scope: Scope, *, day: date, skills: Collection[str]) -> frozenset[Chain]:
@@ -226,13 +245,4 @@ def chances_alone(scope: Scope, *, since: date, as_of: datetime) -> tuple[Chance
     )
     return tuple(
         Chance(*row[:3], alone) for row, alone in zip(rows, now[:, -1].tolist(), strict=True)
-    )
-
-
-def _tries(scope, first, last):
-    scope.need_head(WHAT)
-    return rows_that_count(scope).filter(
-        lesson__on__gte=first,
-        lesson__on__lte=last,
-        lesson__group_class__studio_id__in=scope.studio_ids,
     )

@@ -64,11 +64,11 @@ def strictness(
         kept = part & shared[strata]
         rows, at = given[kept], strata[kept]
         pull = (weight / size)[at, None] * (rows - rows.sum(axis=1)[:, None] * shares[at])
-        codes, of_member = np.unique(members[kept], return_inverse=True)
-        people.append(len(codes))
-        spread = (_sums(pull, of_member, len(codes)) ** 2).sum(axis=0)
+        own = int(np.count_nonzero(np.bincount(members[kept])))
+        people.append(own)
+        spread = (_sums(pull, members[kept], 0) ** 2).sum(axis=0)
         with np.errstate(divide="ignore", invalid="ignore"):
-            variance += spread * len(codes) / np.float64(len(codes) - 1)
+            variance += spread * own / np.float64(own - 1)
     return Strictness(
         differences=differences,
         standard_errors=np.sqrt(variance),
@@ -79,5 +79,5 @@ def strictness(
 
 
 def _sums(rows: Floats, code: Ints, many: int) -> Floats:
-    """The sums [many, columns] of rows by their code."""
+    """The sums [at least many, columns] of rows by their code."""
     return np.stack([np.bincount(code, column, many) for column in rows.T], axis=1)

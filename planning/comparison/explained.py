@@ -1,5 +1,6 @@
 """What may explain a difference between studios, to be said before any figure of it."""
 
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from statistics import fmean
@@ -44,11 +45,10 @@ def explanations(
 ) -> dict[UUID, Explanation]:
     """What may explain the figures of each studio of which there are any."""
     enough = {id_ for id_, log in logs.items() if log.enough}
-    known = [
-        (found.home[id_].studio_id, years)
-        for id_, years in covariates(found).items()
-        if found.home[id_].studio_id in enough
-    ]
+    known = defaultdict(list)
+    for id_, years in covariates(found).items():
+        known[found.home[id_].studio_id].append(years)
+    known = {id_: those for id_, those in known.items() if id_ in enough}
     return {
         id_: Explanation(
             without_entries=logs[id_].lessons_held - logs[id_].lessons_with_entries,
@@ -62,8 +62,8 @@ def explanations(
 
 
 def _difference(known, studio_id, which):
-    here = [years[which] for id_, years in known if id_ == studio_id]
-    others = [years[which] for id_, years in known if id_ != studio_id]
+    here = [years[which] for years in known.get(studio_id, ())]
+    others = [years[which] for id_, those in known.items() if id_ != studio_id for years in those]
     if not here or not others:
         return None
     difference = fmean(here) - fmean(others)

@@ -92,7 +92,8 @@ class Ours:
         chains = [chain for chain in found.chains if chain.student_id in student]
         self.items = sorted({(chain.skill, chain.role) for chain in chains})
         item = {key: place for place, key in enumerate(self.items)}
-        lives_at = [self.studios.index(found.home[id_].studio_id) for id_ in self.students]
+        studio = {id_: place for place, id_ in enumerate(self.studios)}
+        lives_at = [studio[found.home[id_].studio_id] for id_ in self.students]
         self.student = _column(student[chain.student_id] for chain in chains)
         self.studio = _column(lives_at)[self.student]
         self.item = _column(item[chain.skill, chain.role] for chain in chains)
@@ -137,6 +138,7 @@ def gather(scope: Scope, *, term_id: UUID | None, at: datetime) -> Gathered:
     ]
     on_list = _on_list(over, places)
     ticked = habits(scope)
+    counted = tallies.of_days(scope, **days)
     return Gathered(
         term=term,
         **days,
@@ -146,11 +148,9 @@ def gather(scope: Scope, *, term_id: UUID | None, at: datetime) -> Gathered:
         held=tuple(lesson for lesson in over if on_list[lesson.id]),
         on_list=on_list,
         places=places,
-        logged=tallies.of_lessons(scope, **days),
-        at_once=tallies.at_once(scope, **days),
-        chains=tuple(
-            chain for chain in tallies.of_chains(scope, **days) if chain.skill not in ticked
-        ),
+        logged=counted.lessons,
+        at_once=counted.at_once,
+        chains=tuple(chain for chain in counted.chains if chain.skill not in ticked),
     )
 
 
