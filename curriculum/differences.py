@@ -140,13 +140,15 @@ class _Between:
         if base is None:
             said += needed(self.now[key], self.names)
         else:
-            said += changes(
+            found = changes(
                 self.old[base],
                 self.new[key],
                 was=self.was[base],
                 now=self.now[key],
                 names=self.names,
             )
+            # What carries another on is a skill of its own: it has a name, and no other one.
+            said += [one for one in found if what != "carries_on" or one.kind != "name"]
         if key in self.moved:
             before = self.moved[key]
             after = (

@@ -34,7 +34,7 @@ class SkillTouched:
     """What becomes of a skill of a lesson: `what` is the first of `TOUCHES` that holds.
 
     `kept`: groups of it are kept; `suggested`: it was suggested overnight. `sentences` tell what
-    becomes of the skill, then what newly stops or asks in its groups.
+    becomes of “it”, the skill, then what newly stops or asks in its groups.
     """
 
     skill: str
@@ -110,17 +110,17 @@ def _turned(weighed: Weighed, key: str) -> tuple[str, str] | None:
     """What becomes of a skill as such; None where it is taught on as it was."""
     was, now = weighed.before.edition.cards, weighed.after.edition.cards
     onward = weighed.turnover.onward.get(key, ())
-    name, heirs = was[key].name, joined(f"“{now[one].name}”" for one in onward)
+    heirs = joined(f"“{now[one].name}”" for one in onward)
     if key in now:
-        return (SPLIT, f"“{name}” is split: its tries count for {heirs} too") if onward else None
+        return (SPLIT, f"it is split: its tries count for {heirs} too") if onward else None
     if not onward:
-        return GONE, f"“{name}” is taught no more"
+        return GONE, "it is taught no more"
     if len(onward) > 1:
-        return SPLIT, f"“{name}” is split into {heirs}"
+        return SPLIT, f"it is split into {heirs}"
     alone = [one for one, others in weighed.turnover.onward.items() if onward[0] in others]
     if onward[0] in was or len(alone) > 1:
-        return MERGED, f"“{name}” is taken into {heirs}"
-    return RENAMED, f"“{name}” is carried on by {heirs} under another key"
+        return MERGED, f"it is taken into {heirs}"
+    return RENAMED, f"it is carried on by {heirs} under another key"
 
 
 def _newly(before: Evening, after: Evening, key, groups) -> Iterator[tuple[str, str]]:
@@ -128,7 +128,7 @@ def _newly(before: Evening, after: Evening, key, groups) -> Iterator[tuple[str, 
     try:
         card = by_hand.card_of(after, key)
     except Unknown:
-        yield NO_GROUPS, f"“{after.edition.cards[key].name}” is done without groups"
+        yield NO_GROUPS, "it is done without groups"
         return
     was = by_hand.check(before, before.edition.cards[key], groups)
     now = by_hand.check(after, card, groups)

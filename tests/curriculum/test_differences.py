@@ -230,7 +230,7 @@ def test_a_rename_is_no_new_skill_and_no_old_one_gone():
 def test_a_split():
     table = DOCUMENT["skills"]["table"]
     assert carried(["high", "low"], {"high": table | {"name": "High"}, "low": table}) == {
-        "high": ("carries_on", [COUNT, "renamed from “Table” to “High”"]),
+        "high": ("carries_on", [COUNT]),
         "low": ("carries_on", [COUNT]),
         "seat": (
             "changed",
