@@ -87,7 +87,7 @@ export const curriculum = {
   noFaults: 'No fault was found.',
   warningsOf: (count: number) => `To look at again: ${count}`,
   ofWhole: 'The whole',
-  says: (place: string, detail: string) => (place ? `${place}: ${detail}` : detail),
+  says: (place: string, detail: string, of = '') => [of, place, detail].filter(Boolean).join(': '),
   more: (count: number) => `… and ${count} more.`,
   outline: 'Name, note, families, order, what carries on what',
 
