@@ -20,11 +20,12 @@ function held(id: string, member: string, other: Partial<Held> = {}): Held {
   }
 }
 
-test('tries stand under who logged them, the first received first', () => {
-  const rows = [held('1', 'a'), held('2', 'b'), held('3', 'a')]
+test('tries stand under who logged them, hers by day and child', () => {
+  const later = held('3', 'a', { on: '2026-03-12', student_name: 'Amara' })
+  const rows = [later, held('2', 'b'), held('4', 'a'), held('1', 'a', { student_name: 'Élodie' })]
   const told = byMember(rows).map(({ name, rows }) => [name, rows.map((one) => one.id)])
   expect(told).toEqual([
-    ['Member a', ['1', '3']],
+    ['Member a', ['1', '4', '3']],
     ['Member b', ['2']],
   ])
 })

@@ -16,7 +16,7 @@ export interface Of {
   readonly rows: readonly Held[]
 }
 
-/** By who logged them, in the order of the list. */
+/** By who logged them, the first received first; hers by day, child and skill. */
 export function byMember(rows: readonly Held[]): Of[] {
   const found = new Map<string, Of & { rows: Held[] }>()
   for (const row of rows) {
@@ -24,8 +24,13 @@ export function byMember(rows: readonly Held[]): Of[] {
     if (one) one.rows.push(row)
     else found.set(row.member, { member: row.member, name: row.member_name, rows: [row] })
   }
+  for (const { rows } of found.values()) {
+    rows.sort((one, other) => places(one).localeCompare(places(other), 'en'))
+  }
   return [...found.values()]
 }
+
+const places = (one: Held) => [one.on ?? '', whoSaid(one), skillSaid(one)].join('\n')
 
 export function whoSaid({ student_name }: Held): string {
   return student_name ?? said.nobody

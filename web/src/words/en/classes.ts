@@ -28,6 +28,7 @@ export const classes = {
   change: 'Change name or times',
   changeHelp: 'Coming lessons follow; past ones stay as they were.',
   end: 'End this class',
+  endDo: 'Set its last day',
   endHelp:
     'After its last day it does not meet and nobody has a place in it; what was logged stays. ' +
     'Until that day is over it can be taken back.',

@@ -3,6 +3,7 @@ const one = (many: number, text: string, several: string) =>
 
 export const files = {
   title: 'From a file',
+  link: 'Load them from a file',
   about: 'Class lists, staff, times and what was seen before, from a table or a document.',
   help:
     'Each file is tried first: it says what would change, or everything that is wrong, and nothing ' +
@@ -55,6 +56,8 @@ export const files = {
   },
   noFile: 'Choose a file first.',
   klass: 'Class',
+  whichClass: 'choose',
+  noKlass: 'Choose the class first.',
   noClass: 'none: nothing in it is for one evening alone',
   on: 'The day on which this was so',
   onHint: 'Not too long before the first lesson.',
