@@ -54,12 +54,12 @@ def holder(*, text: str, now: datetime, late: bool = False) -> tuple[Account, Sc
 
     `late` is as for `scope_of_member`. Raises `SignedOut`.
     """
-    found = (
-        Token.objects.select_related("user", "member__school")
-        .filter(digest=hash_token(text), expiry__gt=now, user__is_active=True)
-        .first()
-    )
-    if found is None:
+    rows = Token.objects.select_related("user", "member__school")
+    try:
+        found = rows.get(digest=hash_token(text))
+    except Token.DoesNotExist:
+        raise SignedOut("Invalid token.") from None
+    if found.expiry <= now or not found.user.is_active:
         raise SignedOut("Invalid token.")
     return found.user, scope_now(found.member, now=now, late=late)
 

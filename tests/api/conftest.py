@@ -11,11 +11,17 @@ from tests.api import cast
 collect_ignore = [] if os.environ.get("FUZZ") else ["fuzz"]
 
 
+@pytest.fixture(scope="session")
+def page(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("built")
+    (folder / "index.html").write_text("<!doctype html><title>Counterpoise</title>")
+    return folder
+
+
 @pytest.fixture(autouse=True)
-def built_client(settings, tmp_path):
-    """A page for the shell, whether or not the client is built."""
-    settings.WEB_BUILT = tmp_path
-    (tmp_path / "index.html").write_text("<!doctype html><title>Counterpoise</title>")
+def built_client(settings, page):
+    """A page for the shell and nothing else, whether or not the client is built."""
+    settings.WEB_BUILT, settings.WHITENOISE_ROOT = page, None
 
 
 @pytest.fixture(scope="module")

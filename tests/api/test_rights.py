@@ -112,6 +112,12 @@ def rows_elsewhere(world, who):
     }
 
 
+@pytest.fixture(scope="module")
+def elsewhere(built):
+    """The same for each who asks, as every test finds it."""
+    return {who: rows_elsewhere(built, who) for who in CALLERS}
+
+
 @contextmanager
 def written():
     """Collects what is written meanwhile, but for what may change with every call."""
@@ -138,11 +144,11 @@ def test_the_page_of_rights_is_this_table():
 
 
 @pytest.mark.parametrize("right", ROWS, ids=lambda right: right.label)
-def test_rights(world, caplog, right):
+def test_rights(world, elsewhere, caplog, right):
     clients = {who: world.client(who) for who in CALLERS}
     for who in CALLERS:
         sees = {"own", "sister"} if who == "head" else {"own"}
-        before = rows_elsewhere(world, who)
+        before = elsewhere[who]
         for where, status in right.statuses(who).items():
             place = world.places[where]
             with transaction.atomic():
