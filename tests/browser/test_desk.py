@@ -1,5 +1,7 @@
 """At the desk: staff comes and goes, and no form loses what was written."""
 
+from uuid import uuid4
+
 from playwright.sync_api import expect
 
 from tests.browser.conftest import sign_in
@@ -80,7 +82,6 @@ def test_a_file_is_tried_before_it_is_loaded(phone, server):
     expect(page.get_by_text("Studios, terms")).to_have_count(0)  # a head teacher's
     page.get_by_text("Children of a class").click()
     form = page.locator("details[open]")
-    form.get_by_label("Class").select_option(label="Tuesday beginners")
 
     def choose(*rows):
         content = "\n".join(("name,birth,height_cm", *rows)).encode()
@@ -93,6 +94,9 @@ def test_a_file_is_tried_before_it_is_loaded(phone, server):
 
     attempt = form.get_by_role("button", name="Try it")
     choose("Wilhelmina,2017-13,")
+    attempt.click()
+    expect(form.get_by_text("Choose the class first.")).to_be_visible()
+    form.get_by_label("Class").select_option(label="Tuesday beginners")
     attempt.click()
     expect(form.get_by_text("row 2, column “birth”")).to_be_visible()
     choose("Wilhelmina,2017-05,12.5")
@@ -109,3 +113,71 @@ def test_a_file_is_tried_before_it_is_loaded(phone, server):
     choose("Wilhelmina,2017-05,125")
     attempt.click()
     expect(form.get_by_text("1 stands already")).to_be_visible()
+
+
+def test_a_class_ends_and_that_is_taken_back(phone, server):
+    page = phone
+    sign_in(page, server, HEAD)
+    page.goto(f"/classes/{server.world['klass']}")
+    page.get_by_text("End this class").click()
+    last, end = page.get_by_label("Last day"), page.get_by_role("button", name="Set its last day")
+    last.fill("2020-01-01")
+    end.click()
+    expect(page.get_by_text("2020-01-01 is over: today, or a day to come")).to_be_visible()
+    last.fill(server.world["on"])
+    end.click()
+    expect(page.get_by_text("does not meet: the places in it end")).to_be_visible()
+    fact = page.get_by_role("term").filter(has_text="Last day")
+    expect(fact).to_have_count(0)
+    page.get_by_role("button", name="It is as meant").click()
+    expect(fact).to_be_visible()
+    last.fill("")
+    end.click()
+    expect(fact).to_have_count(0)
+
+
+def test_held_tries_are_admitted_or_thrown_away(phone, server):
+    page = phone
+    world = server.world
+    head = {"Authorization": f"Token {world['tokens']['Marit O.']}"}
+    sheet = page.request.get(f"/api/v1/lessons/{world['lesson']}/sheet", headers=head).json()
+    (skill,) = [card["skill_id"] for card in sheet["cards"] if card["skill"] == "front_plank"]
+    row = {
+        "revision": 1,
+        "skill_id": skill,
+        "role": "solo",
+        "spot": "none",
+        "outcome": "clean",
+        "weight": "own",
+        "class": world["class"],
+        "local_date": world["on"],
+        "happened_at": f"{world['on']}T00:00:00Z",
+        "clock_offset_ms": 0,
+    }
+    ids = {name: str(uuid4()) for name in ("Amara", "Bao", "Hana")}
+    rows = [
+        row | {"id": one, "attempt": one, "try_id": one, "student": world["children"][name]}
+        for name, one in ids.items()
+    ]
+    said = {"member": world["members"]["Tendai R."], "rows": rows}
+    page.request.post("/api/v1/attempts/rescue", headers=head, data=said)
+
+    def logged():
+        found = server.ask(
+            "SELECT id FROM attempt WHERE id IN (?, ?, ?)",
+            *(one.replace("-", "") for one in ids.values()),
+        )
+        return {one for (one,) in found}
+
+    sign_in(page, server, HEAD)
+    page.goto("/held")
+    expect(page.get_by_role("heading", name="Logged by Tendai R.")).to_be_visible()
+    page.get_by_role("button", name=": Bao, ").click()
+    page.get_by_role("button", name="Throw it away").click()
+    expect(page.get_by_text("Thrown away")).to_be_visible()
+    expect(page.get_by_role("rowheader", name="Bao")).to_have_count(0)
+    assert logged() == set()
+    page.get_by_role("button", name="Admit all 2").click()
+    expect(page.get_by_text("2 tries admitted")).to_be_visible()
+    expect(page.get_by_text("No try waits for you.")).to_be_visible()
+    assert logged() == {ids[name].replace("-", "") for name in ("Amara", "Hana")}
