@@ -78,7 +78,7 @@ def listed(
     """
     on = on or max(days_now(scope, at=at))
     if class_id is None:
-        ids = students.directory(scope).names.keys()
+        ids = students.in_sight(scope)
     else:
         ids = {place.student_id for place in enrolled(scope, class_id=class_id, on=on)}
     return tuple(

@@ -10,10 +10,10 @@ from django.db import transaction
 from accounts.faults import BadDocument, Fault
 from accounts.names import alphabetical
 from accounts.scope import Scope
+from classes import students
 from classes.classes import ClassView, enrolled, find
 from classes.roster_children import Children
 from classes.roster_rows import Sheet, today
-from classes.students import directory
 
 
 @dataclass(frozen=True)
@@ -53,16 +53,17 @@ def roster(
     Raises `Unknown`.
     """
     klass = find(scope, class_id=class_id)
-    names = directory(scope).names
+    places = enrolled(scope, class_id=class_id, on=on or today(klass, at))
+    called = students.names(scope, student_ids=[place.student_id for place in places])
     return tuple(
         Place(
             student_id=place.student_id,
-            name=names[place.student_id],
+            name=called[place.student_id],
             from_date=place.from_date,
             until=place.until,
             trial=place.trial,
         )
-        for place in enrolled(scope, class_id=class_id, on=on or today(klass, at))
+        for place in places
     )
 
 
@@ -120,7 +121,7 @@ def load(
 
 def _absent(scope, listed, children, at):
     """Who has a place in one of these classes and is not in the list."""
-    names = directory(scope).names
+    names = students.directory(scope).names
     found = set()
     for klass in listed:
         places = enrolled(scope, class_id=klass.id, on=today(klass, at))

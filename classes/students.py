@@ -136,7 +136,16 @@ def visible(scope: Scope, *, student_ids: Iterable[UUID]) -> frozenset[UUID]:
     """This will keep of these children those whom the scope may see."""
     if isinstance(student_ids, Seen) and student_ids.scope == scope:
         return student_ids
-    found = Student.objects.filter(school_id=scope.school_id, id__in=student_ids)
+    return _seen(scope, Student.objects.filter(id__in=student_ids))
+
+
+def in_sight(scope: Scope) -> frozenset[UUID]:
+    """This will find all children whom the scope may see, whether they have left or not."""
+    return _seen(scope, Student.objects.all())
+
+
+def _seen(scope, children):
+    found = children.filter(school_id=scope.school_id)
     if not scope.is_head:
         places = Enrolment.objects.filter(
             school_id=scope.school_id, group_class__studio_id__in=scope.studio_ids
@@ -164,7 +173,8 @@ def children(scope: Scope, *, student_ids: Collection[UUID]) -> tuple[ChildFacts
         .order_by("on")
         .values_list("student_id", "value", "on")
     }
-    rows = Student.objects.in_bulk(called)
+    ours = Student.objects.filter(school_id=scope.school_id, id__in=called)
+    rows = {row.id: row for row in ours}
     return tuple(
         ChildFacts(
             id=id_,
