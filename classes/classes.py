@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, time
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import F, Q
 
 from accounts.models import METRIC
 from accounts.names import alphabetical, close_to, folded
@@ -98,7 +98,9 @@ def find(scope: Scope, *, class_id: UUID) -> ClassView:
 def held(*, first: date, last: date) -> Q:
     """Which places are held on some day from a first to a last one: neither the place nor its
     class nor the child's time at the school is over before."""
-    found = Q(from_date__lte=last)
+    # A phone may have entered a trial child after the class had ended: that place is never held.
+    begun = Q(group_class__until__isnull=True) | Q(group_class__until__gte=F("from_date"))
+    found = Q(from_date__lte=last) & begun
     for end in ("until", "group_class__until", "student__left_on"):
         found &= Q(**{f"{end}__isnull": True}) | Q(**{f"{end}__gte": first})
     return found

@@ -114,6 +114,12 @@ def test_nobody_comes_to_it_afterwards(head, klass, child):
             call()
 
 
+def test_a_place_that_a_phone_enters_too_late_is_never_held(head, klass):
+    end(head, klass, LAST)
+    StudentFactory(school=klass.school, classes=[klass], joined_on=TUESDAYS[2])
+    assert tallies.places(head, first=LAST, last=TUESDAYS[3]) == ()
+
+
 def test_it_is_taken_back_until_the_day_is_over(head, klass, child):
     lessons.ensure(head, klass=find(head, class_id=klass.id), on=TUESDAYS[2])
     meetings_before, places_before = (

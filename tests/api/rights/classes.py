@@ -30,7 +30,12 @@ RIGHTS = [
         "403 404 404",
         "403 404 404",
         url=one,
-        body=lambda place: {"minutes": 50, "studio": place.studio},
+        body=lambda place: {
+            "minutes": 50,
+            "studio": place.studio,
+            "until": "2026-12-31",
+            "confirmed": True,
+        },
     ),
     Right(
         "PUT",
