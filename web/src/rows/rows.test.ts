@@ -116,6 +116,7 @@ test('every code that the service refuses a row with has words of its own', () =
   const codes = [
     'invalid',
     'unknown',
+    'erased',
     'id_reused',
     'too_late',
     'newer',

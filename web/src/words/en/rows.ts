@@ -59,6 +59,7 @@ export const rows = {
     unknown: 'The lesson, or something named here, is not among yours.',
     id_reused: 'Something else is written down under this entry’s number. The first one stays.',
     too_late: 'Your access to this studio ended too long ago. A head teacher can enter it.',
+    erased: 'What the school knew of this child was deleted, and this goes with it.',
     newer: 'Somebody has changed these groups since. Theirs stand until you choose.',
     stopped: 'Something stops these groups now.',
     not_allowed: 'A teacher has to do this.',
