@@ -5,6 +5,7 @@ import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time
+from functools import cache
 from uuid import UUID
 from zoneinfo import available_timezones
 
@@ -24,6 +25,12 @@ LONGEST_NAME = 120
 STUDIO, TERM, CLOSURE, CLASS = KINDS = ("studio", "term", "closure", "class")
 SECTIONS = {STUDIO: "studios", TERM: "terms", CLOSURE: "closures", CLASS: "classes"}
 MODELS = {STUDIO: Studio, TERM: Term, CLOSURE: Closure, CLASS: Class}
+
+
+@cache
+def _zones():
+    """Looked for in hundreds of files once."""
+    return available_timezones() - NO_PLACE
 
 
 @dataclass(frozen=True)
@@ -79,7 +86,7 @@ class Entries:
         ]
 
     def _read_studios(self) -> Iterator[Item]:
-        zones = available_timezones() - NO_PLACE
+        zones = _zones()
         for place, name, entry in self._entries("studios"):
             if entry["zone"] not in zones:
                 hint = close_to(entry["zone"], zones)
