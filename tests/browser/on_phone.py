@@ -15,6 +15,17 @@ ON_DISK = """([name, table]) => new Promise((found, failed) => {
   }
 })"""
 
+# How long a request is waited for is up to the test.
+WAITING = """() => {
+  const { timeout } = AbortSignal
+  const late = new AbortController()
+  AbortSignal.timeout = () => late.signal
+  window.waitNoLonger = () => {
+    AbortSignal.timeout = timeout
+    late.abort(new DOMException('waited for long enough', 'TimeoutError'))
+  }
+}"""
+
 
 def on_disk(page, member, table="rows"):
     """What is kept for a member, in the order in which it was written."""
@@ -87,6 +98,23 @@ def open_rows(page):
 def send_now(page):
     """On the page of what is on this phone; ends when it is known what became of it."""
     page.get_by_role("button", name="Send now").click()
+    sent(page)
+
+
+def send_in_vain(page, so_far):
+    """The same where no answer comes: her phone waits until it is `so_far`, and no longer."""
+    page.evaluate(WAITING)
+    with page.expect_request(lambda request: request.method == "POST"):
+        page.get_by_role("button", name="Send now").click()
+    end = time.monotonic() + KEPT_WITHIN
+    while not so_far():
+        assert time.monotonic() < end, "the server has not come as far"
+        page.wait_for_timeout(50)
+    page.evaluate("() => waitNoLonger()")
+    sent(page)
+
+
+def sent(page):
     page.wait_for_function(
         "() => ![...document.querySelectorAll('main [role=status]')]"
         ".some((one) => one.textContent.includes('Sending'))"
