@@ -40,6 +40,14 @@ def test_two_at_one_card(phones, server):
     expect(clean).to_have_attribute("aria-invalid", "true")
     clean.fill("20 s, heels to head in one line")
     expect(first.get_by_text("Checked: no fault.")).to_be_visible()
+    # So it is with the picture, which is drawn meanwhile.
+    first.get_by_text("Picture", exact=True).click()
+    first.get_by_text("How it is bent").click()
+    knees = first.get_by_label("Knees")
+    knees.fill("170")
+    expect(knees).to_have_attribute("aria-invalid", "true")
+    knees.fill("10 / 0")
+    expect(first.get_by_role("img", name="Front plank on the hands")).to_be_visible()
     first.get_by_role("button", name="Save this card").click()
     expect(first.get_by_text("Saved", exact=True)).to_be_visible()
 
@@ -55,11 +63,25 @@ def test_two_at_one_card(phones, server):
     second.get_by_role("button", name="Save mine in its place").click()
     expect(second.get_by_text("Saved", exact=True)).to_be_visible()
 
+    # What carries on what is written beside the cards.
+    second.goto(f"/curriculum/drafts/{server.world['draft']}")
+    second.get_by_text("Name, note, families").click()
+    second.get_by_text("What carries on what", exact=True).click()
+    second.get_by_role("button", name="A further one").click()
+    second.get_by_role("button", name="Save").click()
+    carried = second.get_by_label("Carried on", exact=True).last
+    expect(carried).to_have_attribute("aria-invalid", "true")
+    carried.select_option("hollow_hold")
+    second.get_by_label("Carried on by").last.select_option("front_plank")
+    second.get_by_role("button", name="Save").click()
+    expect(second.get_by_text("Saved", exact=True)).to_be_visible()
+
     # It says so before it is published.
     second.goto(f"/curriculum/drafts/{server.world['draft']}/publishing")
     said = second.get_by_role("main")
     expect(said).to_contain_text("renamed from “Front plank on the hands” to “Plank on the hands”")
     expect(said).to_contain_text("20 s, heels to head in one line")
+    expect(said).to_contain_text("tries of “Hollow hold on the back” count for it")
     publish = second.get_by_role("button", name="Publish it")
     publish.click()
     expect(second.get_by_text("This is not its name.")).to_be_visible()
