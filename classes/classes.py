@@ -95,32 +95,26 @@ def find(scope: Scope, *, class_id: UUID) -> ClassView:
     return view(row)
 
 
-def held(*, first: date, last: date) -> Q:
-    """Which places are held on some day from a first to a last one: neither the place nor its
-    class nor the child's time at the school is over before."""
+def held(scope: Scope, *, first: date, last: date) -> Q:
+    """Which places in classes in scope are held on some day from a first to a last one: neither
+    the place nor its class nor the child's time at the school is over before."""
     # A phone may have entered a trial child after the class had ended: that place is never held.
     begun = Q(group_class__until__isnull=True) | Q(group_class__until__gte=F("from_date"))
-    found = Q(from_date__lte=last) & begun
+    found = begun & Q(
+        school_id=scope.school_id,
+        group_class__studio_id__in=scope.studio_ids,
+        from_date__lte=last,
+    )
     for end in ("until", "group_class__until", "student__left_on"):
         found &= Q(**{f"{end}__isnull": True}) | Q(**{f"{end}__gte": first})
     return found
-
-
-def last_day(row: Enrolment) -> date | None:
-    """The last day of a stored place: its own, or before that the last one of its class."""
-    return min((day for day in (row.until, row.group_class.until) if day), default=None)
 
 
 def enrolled(scope: Scope, *, class_id: UUID, on: date) -> tuple[Enrolled, ...]:
     """This will list who has a place in a class in scope on a date, by the children's names."""
     rows = (
         Enrolment.objects.select_related("student__identity", "group_class")
-        .filter(
-            held(first=on, last=on),
-            school_id=scope.school_id,
-            group_class_id=class_id,
-            group_class__studio_id__in=scope.studio_ids,
-        )
+        .filter(held(scope, first=on, last=on), group_class_id=class_id)
         .order_by("from_date")
     )
     places = {row.student_id: row for row in rows}
@@ -130,6 +124,6 @@ def enrolled(scope: Scope, *, class_id: UUID, on: date) -> tuple[Enrolled, ...]:
         return alphabetical(full_name(child.given_name, child.initial)), row.student_id
 
     return tuple(
-        Enrolled(row.student_id, from_date=row.from_date, until=last_day(row), trial=row.trial)
+        Enrolled(row.student_id, from_date=row.from_date, until=row.last_day, trial=row.trial)
         for row in sorted(places.values(), key=by_name)
     )

@@ -12,7 +12,7 @@ from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.names import alphabetical
 from accounts.scope import Scope, Unknown
-from classes.classes import classes, held, last_day
+from classes.classes import classes, held
 from classes.fact_files import one_writer
 from classes.models import Enrolment, Student
 from classes.named import FARTHEST_YEARS
@@ -51,7 +51,7 @@ def places(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, tuple[P
 def at_studio(scope: Scope, *, studio_id: UUID, on: date) -> dict[UUID, dict[UUID, bool]]:
     """This will tell who has a place in the classes of a studio on a date: by the id of a class its
     children, and whether each is on trial there."""
-    rows = _rows(scope).filter(held(first=on, last=on), group_class__studio_id=studio_id)
+    rows = _rows(scope).filter(held(scope, first=on, last=on), group_class__studio_id=studio_id)
     found: dict[UUID, dict[UUID, bool]] = {}
     for class_id, student_id, trial in rows.values_list("group_class_id", "student_id", "trial"):
         found.setdefault(class_id, {})[student_id] = trial
@@ -142,7 +142,7 @@ def _place(row):
         class_id=row.group_class_id,
         class_name=row.group_class.name,
         from_date=row.from_date,
-        until=last_day(row),
+        until=row.last_day,
         trial=row.trial,
     )
 

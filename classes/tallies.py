@@ -139,11 +139,7 @@ def places(scope: Scope, *, first: date, last: date) -> tuple[Place, ...]:
     from a first to a last one. Whoever left the school has none any more. Raises `NotAllowed`.
     """
     scope.need_head(WHAT)
-    rows = Enrolment.objects.filter(
-        held(first=first, last=last),
-        school_id=scope.school_id,
-        group_class__studio_id__in=scope.studio_ids,
-    ).values_list(
+    rows = Enrolment.objects.filter(held(scope, first=first, last=last)).values_list(
         "student_id",
         "group_class_id",
         "group_class__studio_id",

@@ -89,6 +89,11 @@ class Enrolment(OfSchool):
             ),
         ]
 
+    @property
+    def last_day(self):
+        """Its own, or before that the last one of its class; None while it is open."""
+        return min((day for day in (self.until, self.group_class.until) if day), default=None)
+
 
 class Lesson(OfSchool):
     """One dated meeting; id = uuid5(class, local date). Local date and time are the truth.
