@@ -31,7 +31,9 @@ SHARED = {"skill_id", "edition", "term"}
 TOKEN_OR_BROWSER = {"DELETE token-current": 401, "PUT session": 200}
 OPEN = {row.route for row in ROWS if row.nobody != 401}
 MAY_CHANGE = {"accounts.Rate", "accounts.Event", "accounts.Token"}
-READS = ("SELECT", "SAVEPOINT", "RELEASE", "ROLLBACK")
+READS = re.compile(
+    r"\s*(SELECT|SAVEPOINT|RELEASE|ROLLBACK|WITH(?!.*\b(INSERT|UPDATE|DELETE)\b))\b", re.DOTALL
+)
 
 
 def body_of(right):
@@ -125,7 +127,7 @@ def written():
     found = []
 
     def note(execute, sql, params, many, context):
-        if not sql.lstrip().startswith(READS) and not any(table in sql for table in may):
+        if not READS.match(sql) and not any(table in sql for table in may):
             found.append(sql)
         return execute(sql, params, many, context)
 
