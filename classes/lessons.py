@@ -337,8 +337,8 @@ class _Calendar:
         if over := _over(klass, on):
             return over
         for closure in self._closures:
-            here = closure.studio_id in (None, klass.studio_id)
-            if here and closure.first_on <= on <= closure.last_on:
+            that_day = closure.first_on <= on <= closure.last_on  # sooner said than where
+            if that_day and closure.studio_id in (None, klass.studio_id):
                 return closure.name
         if self._terms and not any(term.first_on <= on <= term.last_on for term in self._terms):
             return OUTSIDE_TERMS

@@ -9,9 +9,9 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import NamedTuple
 from uuid import UUID
 
-from django.db.models import F, FloatField
+import numpy as np
+from django.db.models import F
 from django.db.models.fields.json import KeyTextTransform
-from django.db.models.functions import Cast
 
 from accounts.scope import Scope
 from classes.classes import held
@@ -223,7 +223,7 @@ def chances_alone(scope: Scope, *, since: date, as_of: datetime) -> tuple[Chance
     begin = datetime.combine(since - timedelta(days=1), time.min, UTC)
     kept = (
         Belief.objects.filter(school_id=scope.school_id, last_at__gte=begin)
-        .annotate(alone=Cast(KeyTextTransform(HELP.index("no_spot"), "state"), FloatField()))
+        .annotate(alone=KeyTextTransform(HELP.index("no_spot"), "state"))
         .values_list("student_id", "skill__key", "role", "alone", "last_at")
     )
     rows = [row for row in kept if row[0] not in stale]
@@ -234,11 +234,11 @@ def chances_alone(scope: Scope, *, since: date, as_of: datetime) -> tuple[Chance
         if belief.last_at >= begin
     ]
     # Nothing comes up into the highest state by waiting, so it decays by itself.
-    now = decay(
-        [(0.0, 0.0, 0.0, alone) for *_, alone, _ in rows],
-        [max(0.0, (as_of - last_at) / DAY) for *_, last_at in rows],
-        DEFAULTS,
-    )
+    states = np.zeros((len(rows), len(HELP)))
+    states[:, -1] = [float(alone) for *_, alone, _ in rows]
+    days = [max(0.0, (as_of - last_at) / DAY) for *_, last_at in rows]
+    now = decay(states, days, DEFAULTS)[:, -1].tolist()
     return tuple(
-        Chance(*row[:3], alone) for row, alone in zip(rows, now[:, -1].tolist(), strict=True)
+        Chance(student_id, skill, role, alone)
+        for (student_id, skill, role, *_), alone in zip(rows, now, strict=True)
     )
