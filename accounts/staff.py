@@ -109,19 +109,24 @@ def members(scope: Scope, *, on: date) -> tuple[MemberView, ...]:
     """This will list by name herself and the staff of a date; for a head teacher also those whose
     access has not begun, has ended or was taken away.
     """
-    present = {colleague.id for colleague in staff(scope, on=on).values()}
-    rows = Member.objects.filter(school_id=scope.school_id).prefetch_related(PLACES)
-    if not scope.is_head:
-        rows = rows.filter(id__in=present | {scope.member_id})
+    rows = _listed(scope, on)
     return tuple(_view(scope, row) for row in sorted(rows, key=lambda row: alphabetical(row.name)))
 
 
 def member(scope: Scope, *, member_id: UUID, on: date) -> MemberView:
     """This will find one of those whom `members` lists. Raises `Unknown`."""
-    for found in members(scope, on=on):
-        if found.id == member_id:
-            return found
-    raise Unknown("nobody of that id is on the staff")
+    row = _listed(scope, on).filter(id=member_id).first()
+    if row is None:
+        raise Unknown("nobody of that id is on the staff")
+    return _view(scope, row)
+
+
+def _listed(scope, on):
+    rows = Member.objects.filter(school_id=scope.school_id).prefetch_related(PLACES)
+    if scope.is_head:
+        return rows
+    present = {colleague.id for colleague in staff(scope, on=on).values()}
+    return rows.filter(id__in=present | {scope.member_id})
 
 
 def myself(scope: Scope, *, on: date) -> Myself:

@@ -18,7 +18,7 @@ from classes.classes import classes, enrolled
 from classes.enrolments import Place
 from classes.fact_files import FormCells, one_writer
 from classes.given import days_now
-from classes.models import Identity
+from classes.models import Identity, Student
 from classes.models.children import HANDS_ON, LIFTING
 from classes.named import FARTHEST_YEARS
 from classes.restrictions import Restricted
@@ -81,16 +81,19 @@ def listed(
         ids = students.in_sight(scope)
     else:
         ids = {place.student_id for place in enrolled(scope, class_id=class_id, on=on)}
+    called = students.names(scope, student_ids=ids)
+    rows = Student.objects.filter(school_id=scope.school_id, id__in=called)
+    facts = {row.id: row for row in rows.exclude(left_on__lt=on)}
     return tuple(
         ChildLine(
-            id=facts.id,
-            name=facts.name,
-            age=_age(facts, on),
-            joined_on=facts.joined_on,
-            left_on=facts.left_on,
+            id=id_,
+            name=name,
+            age=_age(facts[id_], on),
+            joined_on=facts[id_].joined_on,
+            left_on=facts[id_].left_on,
         )
-        for facts in students.children(scope, student_ids=ids)
-        if facts.left_on is None or facts.left_on >= on
+        for id_, name in called.items()
+        if id_ in facts
     )
 
 
