@@ -28,7 +28,8 @@ class NewAdoption(Document):
     number = Whole(min_value=1, help_text="Of a published edition.")
     from_date = Day(
         required=False,
-        help_text="A local date, without one today; another edition from that date gives way.",
+        help_text="A local date; another edition from that date gives way. Without one it is "
+        "today, or from the start where nothing is in use yet.",
     )
 
 

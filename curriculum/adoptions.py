@@ -17,6 +17,8 @@ from curriculum.models import LONGEST_REASON as LONGEST_REASON
 from curriculum.models import Adoption, Edition, HeldBack
 from curriculum.writing import one_at_a_time
 
+ALWAYS = date(2000, 1, 1)  # a studio's first edition also holds for tries of before
+
 
 @dataclass(frozen=True)
 class AdoptionView:
@@ -57,11 +59,12 @@ class HeldBackView:
 def adopt(
     scope: Scope, *, studio_id: UUID, number: int, at: datetime, from_date: date | None = None
 ) -> bool:
-    """This will take an edition into use at a studio from a local date, without one today.
+    """This will take an edition into use at a studio from a local date.
 
-    True when that is new; False when the same edition is taken on from that date already. It is
-    held back no more. Raises `NotAllowed`, `Unknown` for the studio and `BadDocument` for the
-    number, also of an edition that was withdrawn.
+    Without one it is in use from today, or from the start where nothing is in use yet. True when
+    that is new; False when the same edition is taken on from that date already. It is held back no
+    more. Raises `NotAllowed`, `Unknown` for the studio and `BadDocument` for the number, also of an
+    edition that was withdrawn.
     """
     scope.need_head("taking on an edition")
     need_studio(scope, studio_id=studio_id)
@@ -69,7 +72,9 @@ def adopt(
         one_at_a_time(scope)
         edition = _edition(scope, number)
         today = _today(studio_id, at)
-        from_date = from_date or today
+        if from_date is None:
+            begun = (row.from_date for row in _adoptions(scope, studio_ids=[studio_id]))
+            from_date = today if any(day <= today for day in begun) else ALWAYS
         standing = _at(scope, studio_id, from_date)
         if standing and standing.edition_id == edition.id:
             return False

@@ -13,6 +13,7 @@ from accounts.faults import BadDocument, Fault
 from accounts.models import Studio
 from accounts.names import close_to, folded
 from accounts.scope import Scope, Unknown
+from curriculum.adoptions import ALWAYS as ALWAYS
 from curriculum.adoptions import AdoptionView, HeldBackView, adopt, held_back, in_use_now
 from curriculum.cards import CardView, views
 from curriculum.checks import Curriculum, curriculum_of, read_document
@@ -20,8 +21,6 @@ from curriculum.models import Adoption, Card, Edition, Skill, Succession
 from curriculum.parts import outline_of
 from curriculum.successions import steps
 from curriculum.writing import one_at_a_time
-
-ALWAYS = date(2000, 1, 1)  # a studio's first edition also holds for tries of before
 
 
 @dataclass(frozen=True)
@@ -287,7 +286,7 @@ def adopt_first(scope: Scope, *, at: datetime) -> tuple[str, ...]:
     adopted = Adoption.objects.filter(school_id=scope.school_id).values_list("studio_id", flat=True)
     without = {name: id_ for name, id_ in studios(scope).items() if id_ not in set(adopted)}
     for studio_id in without.values():
-        adopt(scope, studio_id=studio_id, number=number, from_date=ALWAYS, at=at)
+        adopt(scope, studio_id=studio_id, number=number, at=at)
     return tuple(without)
 
 

@@ -36,6 +36,17 @@ def test_what_a_studio_has_taken_into_use_by_date(head, taken):
         assert adoptions.adoptions(scope, studio_id=taken) == found
 
 
+def test_without_a_date_the_first_holds_from_the_start_and_the_next_from_today(head):
+    publish(head)
+    publish(head, LATER)
+    at = studio(head)
+    adoptions.adopt(head, studio_id=at, number=1, from_date=TODAY + DAY, at=AT)
+    for number in (2, 1):
+        adoptions.adopt(head, studio_id=at, number=number, at=AT)
+    found = [(one.number, one.from_date) for one in adoptions.adoptions(head, studio_id=at)]
+    assert found == [(2, adoptions.ALWAYS), (1, TODAY), (1, TODAY + DAY)]
+
+
 def test_the_edition_of_a_day_is_the_last_that_began(head, taken):
     def number(on):
         return adoptions.adopted(head, studio_id=taken, at=AT, on=on).number

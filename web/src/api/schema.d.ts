@@ -3173,7 +3173,7 @@ export interface components {
             number: number;
             /**
              * Format: date
-             * @description A local date, without one today; another edition from that date gives way.
+             * @description A local date; another edition from that date gives way. Without one it is today, or from the start where nothing is in use yet.
              */
             from_date?: string;
         };
