@@ -91,6 +91,13 @@ export function same(one: Value, other: Value): boolean {
   )
 }
 
+/** Her card with the parts that she has not touched since `base` as they stand now. */
+export function carried(base: Doc, mine: Doc, theirs: Doc): Doc {
+  const keys = new Set([...Object.keys(mine), ...Object.keys(theirs)])
+  const parts = [...keys].map((key) => [key, (same(mine[key], base[key]) ? theirs : mine)[key]])
+  return Object.fromEntries(parts.filter(([, value]) => value !== undefined)) as Doc
+}
+
 /** The parts that two cards say differently, in the order of the first. */
 export function differing(mine: Doc, theirs: Doc): string[] {
   const keys = new Set([...Object.keys(mine), ...Object.keys(theirs)])

@@ -2,7 +2,7 @@
 import type { components } from '../api/schema'
 import { Sending } from '../desk/sending.svelte'
 import { phone } from '../shell/phone'
-import { at, moved, pointer, put, same, type Doc, type Path, type Value } from './card'
+import { at, carried, moved, pointer, put, same, type Doc, type Path, type Value } from './card'
 import type { Finding } from './told'
 
 type Schemas = components['schemas']
@@ -141,7 +141,7 @@ export class Editing {
     })
     const refused = this.sending.refused
     if (refused?.status === 412) {
-      this.standing = (refused.body as { current: Standing }).current
+      this.#second((refused.body as { current: Standing }).current)
     } else if (refused?.status === 400) this.#refused(refused.body)
     if (!reply) return false
     this.tag = reply.body.tag
@@ -191,6 +191,15 @@ export class Editing {
     clearTimeout(this.#timer)
     this.#latest++
     unsaved.delete(this.#key)
+  }
+
+  /** Somebody else was first: what she has not touched is as it stands. */
+  #second(standing: Standing): void {
+    this.standing = standing
+    if (!standing.document) return
+    this.document = carried(this.base, this.document, standing.document)
+    this.#keep()
+    void this.check()
   }
 
   #meet(): void {

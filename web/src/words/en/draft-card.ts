@@ -286,6 +286,7 @@ export const draftCard = {
   conflictUnknown: 'It was saved by somebody else while you had it open.',
   conflictGone: 'Somebody else has taken this card out of the draft.',
   conflictNew: 'A card with this key is there already.',
+  conflictCarried: 'Parts that you have not touched stand here as they were saved.',
   mine: 'Yours',
   theirs: 'What stands',
   absent: 'nothing',
