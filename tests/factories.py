@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime, time
 
 import factory
 from django.apps import apps
+from django.db import connection
 from factory import RelatedFactory, SelfAttribute, Sequence, SubFactory
 from factory.django import DjangoModelFactory
 
@@ -105,8 +106,22 @@ def scope(member: Member) -> Scope:
 
 def every_row() -> dict[str, list[str]]:
     """All rows of all tables, to see that nothing changed."""
-    return {
-        model._meta.label: sorted(map(str, model.objects.values_list()))
+    models = {
+        model._meta.label: model
         for model in apps.get_models()
         if model._meta.app_label != "contenttypes"
+    }
+    quote = connection.ops.quote_name
+    with connection.cursor() as cursor:
+        # Most tables are empty in most tests, and to ask each for nothing takes long.
+        cursor.execute(
+            " UNION ALL ".join(
+                f"SELECT '{label}' WHERE EXISTS (SELECT 1 FROM {quote(model._meta.db_table)})"  # noqa: S608
+                for label, model in models.items()
+            )
+        )
+        filled = {label for (label,) in cursor.fetchall()}
+    return {
+        label: sorted(map(str, model.objects.values_list())) if label in filled else []
+        for label, model in models.items()
     }
