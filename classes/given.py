@@ -11,6 +11,7 @@ from accounts.scope import Conflict, Scope, Unknown
 from accounts.tables import Cells
 from classes import lessons
 from classes.classes import ClassView, classes
+from classes.models import Class
 from classes.named import Named, Taught
 from classes.students import visible
 
@@ -83,5 +84,6 @@ def need_today(scope: Scope, *, on: date, at: datetime) -> None:
 
 def days_now(scope: Scope, *, at: datetime) -> frozenset[date]:
     """This will tell the dates that it is now where the classes in scope meet: one or two."""
-    zones = {klass.zone for klass in classes(scope)} or {"UTC"}
-    return frozenset(at.astimezone(ZoneInfo(zone)).date() for zone in zones)
+    ours = Class.objects.filter(school_id=scope.school_id, studio_id__in=scope.studio_ids)
+    zones = ours.values_list("studio__zone", flat=True).distinct()
+    return frozenset(at.astimezone(ZoneInfo(zone)).date() for zone in zones or ("UTC",))
