@@ -3,10 +3,10 @@
 import subprocess
 import sys
 
-from bench import grouping, phone, readiness, service, sheet
+from bench import grouping, pages, phone, readiness, service, sheet
 
 missed = False
-for part in (readiness, grouping, sheet, service, phone):
+for part in (readiness, grouping, sheet, service, pages, phone):
     print(f"\n{part.__doc__.splitlines()[0]}", flush=True)
     # A process of its own: settings are read once, and each has a database of its own.
     command = [sys.executable, "-m", part.__name__]

@@ -9,14 +9,11 @@ compared is asked turn and turn about in one run. Figures are medians.
 import io
 import json
 import os
-import statistics
 import sys
-from collections import defaultdict
 from contextlib import ExitStack
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from random import Random
 from uuid import UUID, uuid4
 
 import psycopg
@@ -203,7 +200,7 @@ def _sheets(lesson, made):
         "zipped": lambda: tonight.ask(lesson.sheet, headers=GZIP),
         "sheet": lambda: tonight.ask(lesson.sheet),
     }
-    took = _in_turn(asked, rounds=ROUNDS)
+    took = worlds.in_turn(asked, rounds=ROUNDS)
     sheet = took["sheet"]
     wanted = json.loads(COUNTS.read_text())["sheet"]
     print(f"sheet of {here} children              {sheet * 1000:8.1f} ms")
@@ -216,7 +213,7 @@ def _sheets(lesson, made):
     if lesson.queries > wanted:
         yield f"a sheet asks {lesson.queries} statements, {COUNTS.name} says {wanted}"
     # Apart, so that none of the servers has just been asked for something else.
-    took = _in_turn(
+    took = worlds.in_turn(
         {world: partial(server.ask, lesson.sheet) for world, server in servers.items()},
         rounds=ROUNDS,
     )
@@ -243,7 +240,7 @@ def _batches(lesson, server):
 
     paths = {"ours": "/api/v1/attempts/batch", "hand": "/bench/batch-by-hand"}
     asked = {name: partial(sent, path) for name, path in paths.items()}
-    took = _in_turn(asked, rounds=BATCHES)
+    took = worlds.in_turn(asked, rounds=BATCHES)
     ours, hand = (ROWS / took[name] for name in asked)
     print(f"batch of {ROWS} new rows              {ours:8,.0f} rows/s")
     print(f"  the same statements by hand    {hand:8,.0f} rows/s")
@@ -277,23 +274,6 @@ FIXED = {
     "clock_offset_ms": 0,
 }
 GZIP = {"Accept-Encoding": "gzip"}
-
-
-def _in_turn(asked, *, rounds):
-    """Median seconds of each request, all of them asked once a round, after two rounds to warm.
-
-    Each round has an order of its own: who comes after whom tells.
-    """
-    took = defaultdict(list)
-    dice = Random(1)
-    for place in range(-2, rounds):
-        for name in dice.sample(list(asked), len(asked)):
-            seconds, answer, content = asked[name]()
-            if answer.status not in (200, 304):
-                raise SystemExit(f"{name}: {answer.status} {content[:300]!r}")
-            if place >= 0:
-                took[name].append(seconds)
-    return {name: statistics.median(times) for name, times in took.items()}
 
 
 if __name__ == "__main__":

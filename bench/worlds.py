@@ -4,11 +4,14 @@ import http.client
 import os
 import secrets
 import socket
+import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Iterator, Mapping
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
+from random import Random
 from urllib.parse import urlsplit
 
 import psycopg
@@ -80,6 +83,23 @@ def served(url: str, *, token: str) -> Iterator[Server]:
                 raise SystemExit("the web server of the bench did not begin")
             time.sleep(0.1)
         yield Server(port, token)
+
+
+def in_turn(asked: Mapping[str, Callable], *, rounds: int) -> dict[str, float]:
+    """Median seconds of each request, all of them asked once a round, after two rounds to warm.
+
+    Each round has an order of its own: who comes after whom tells.
+    """
+    took = defaultdict(list)
+    dice = Random(1)
+    for place in range(-2, rounds):
+        for name in dice.sample(list(asked), len(asked)):
+            seconds, answer, content = asked[name]()
+            if answer.status not in (200, 304):
+                raise SystemExit(f"{name}: {answer.status} {content[:300]!r}")
+            if place >= 0:
+                took[name].append(seconds)
+    return {name: statistics.median(times) for name, times in took.items()}
 
 
 def _listens(port):
