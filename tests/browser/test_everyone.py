@@ -28,7 +28,8 @@ SIDEWAYS = """() => [document.scrollingElement.scrollWidth - innerWidth, ...[...
   .querySelectorAll('body *')].filter((one) => one.checkVisibility() && !one.closest('.unseen') &&
     !one.matches('.skip') && one.getBoundingClientRect().right > innerWidth + 1)
   .map((one) => one.outerHTML.slice(0, 90))]"""
-
+# A page that asks how wide it is hears of it in the frame after.
+DRAWN = "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
 MOVING = """[getComputedStyle(document.documentElement).scrollBehavior,
   document.getAnimations().length]"""
 
@@ -68,6 +69,11 @@ def screens(request, chromium, server):
     watch.check()
 
 
+def resize(page, size):
+    page.set_viewport_size(size)
+    page.evaluate(DRAWN)
+
+
 def settled(page, path):
     page.goto(path)
     page.locator("h1").wait_for()
@@ -86,7 +92,7 @@ def test_every_page_is_for_everyone(screens):
             found.append(f"{name} moves where nothing should: {said}")
         page.emulate_media(reduced_motion="no-preference")
         for size in SIZES:
-            page.set_viewport_size(size)
+            resize(page, size)
             at = f"{name} {size['width']}"
             found += [f"{at} too small: {one}" for one in page.evaluate(SMALL_TARGETS)]
             # A scheme changes colours, and nothing else that a rule looks at.
@@ -94,7 +100,7 @@ def test_every_page_is_for_everyone(screens):
                 page.emulate_media(color_scheme=scheme)
                 found += [f"{at} {scheme}: {one}" for one in axe.findings(*rules)]
         for width, type_ in ((320, "100%"), (360, "200%")):
-            page.set_viewport_size({"width": width, "height": 700})
+            resize(page, {"width": width, "height": 700})
             page.evaluate("size => (document.documentElement.style.fontSize = size)", type_)
             if (said := page.evaluate(SIDEWAYS)) != [0]:
                 found.append(f"{name} scrolls sideways at {width} px and {type_}: {said}")
