@@ -1,4 +1,4 @@
-"""The service as it is, with the client out of the folder that `BUILT` names."""
+"""The service as it is, with its files and the built client in the folder that `BUILT` names."""
 
 import os
 from pathlib import Path
@@ -6,3 +6,4 @@ from pathlib import Path
 from config.settings import *  # noqa: F403
 
 WEB_BUILT = WHITENOISE_ROOT = Path(os.environ["BUILT"])
+VAR_DIR = WEB_BUILT.parent
