@@ -3,6 +3,7 @@ import { phone } from './phone'
 
 const SCRIPT = '/sw.js'
 const HOUR_MS = 3_600_000
+const LEAVES_WITHIN_MS = 5_000
 
 /** What the browser has where it asks who may name a script; its types do not come with it. */
 interface Policies {
@@ -22,12 +23,18 @@ class Newer {
     this.waits = true
   }
 
-  /** Every write stands in line: when an empty one is through, so are all before it. */
+  /**
+   * Every write stands in line: when an empty one is through, so are all before it. Nothing more is
+   * sent, since a worker that is asked for something while it leaves may stay on for minutes; then
+   * the page is read anew and offers the newer version once more.
+   */
   async use(): Promise<void> {
+    phone().sync.close()
     await phone().store.settle([], Date.now())
     if (!this.#worker) return location.reload() // another tab uses it already
     navigator.serviceWorker.addEventListener('controllerchange', () => location.reload())
     this.#worker.postMessage('use')
+    setTimeout(() => location.reload(), LEAVES_WITHIN_MS)
   }
 }
 

@@ -56,6 +56,8 @@ export interface Sync {
   now(): Promise<void>
   /** Calls back after rows were added or settled, in this tab or another; returns the way out. */
   watch(changed: () => void): () => void
+  /** Nothing more is sent. */
+  close(): void
 }
 
 export interface Clock {
