@@ -130,6 +130,8 @@ export const curriculum = {
     'An edition never changes. No studio has it before somebody takes it on there; what was ' +
     'logged stays, and nothing is worked out anew.',
   publishWord: (name: string) => `To be sure, write the name of the draft here: ${name}`,
+  calledAlike: (number: number) =>
+    `Edition ${number} is called the same: a name of its own would tell them apart.`,
   mendFirst: 'There are faults to mend first.',
   publishedAs: (number: number) => `It is published as edition ${number}.`,
   toCurriculum: 'To the editions',
