@@ -2,30 +2,15 @@
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
 from statistics import fmean
 from uuid import UUID
 
 from planning.comparison.gathered import Gathered
 from planning.comparison.logged import Logging, Strict
 from planning.comparison.policy import LEAST_YEARS
+from planning.comparison.words import Explanation
 
 YEAR = 365.25
-
-
-@dataclass(frozen=True)
-class Explanation:
-    """Of one studio: the lessons without entries, how it `says` more or fewer tries were not
-    clean, and by how many years its children are older, and longer at the school, than those of
-    the others; None where that is not worth a word. `others_differ`: one of the others logs more
-    or fewer as not clean.
-    """
-
-    without_entries: int
-    says: str | None
-    others_differ: bool
-    older: float | None
-    longer: float | None
 
 
 def covariates(found: Gathered) -> dict[UUID, tuple[float, float]]:

@@ -24,10 +24,11 @@ from engine.comparison import (
     without_difficulty,
 )
 from planning.comparison import words
-from planning.comparison.explained import Explanation, covariates
+from planning.comparison.explained import covariates
 from planning.comparison.gathered import Gathered
 from planning.comparison.logged import Logging
 from planning.comparison.policy import LEAST_CHILDREN
+from planning.comparison.words import Explanation
 
 # Where all children are alike to the last digit there is still a child to be drawn anew.
 LEAST_VARIANCE = 1e-6

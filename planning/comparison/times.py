@@ -13,9 +13,9 @@ from classes import tallies
 from curriculum.skills import last_names
 from engine.comparison import Z_998, kaplan_meier, log_rank
 from planning.comparison import words
-from planning.comparison.explained import Explanation
 from planning.comparison.gathered import NO_DAY, Gathered
 from planning.comparison.policy import LEAST_CELL, MOST_SKILLS
+from planning.comparison.words import Explanation
 
 WEEK = 7
 

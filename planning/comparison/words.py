@@ -1,8 +1,8 @@
 """Sentences for what is put side by side: what explains a difference comes before the figure."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
-from planning.comparison.explained import Explanation
 from planning.words import OUTCOME, SPOT, joined, number, spoken
 
 PORTIONS = (
@@ -29,6 +29,21 @@ WITHIN = "beside the others that is within what chance alone gives"
 BEYOND = "beside the others that is more than chance alone gives"
 SEE = "see a lesson before you conclude anything"
 MAY_BE_LOGGING = "how it is logged may be all of it"
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """Of one studio: the lessons without entries, how it `says` more or fewer tries were not
+    clean, and by how many years its children are older, and longer at the school, than those of
+    the others; None where that is not worth a word. `others_differ`: one of the others logs more
+    or fewer as not clean.
+    """
+
+    without_entries: int
+    says: str | None
+    others_differ: bool
+    older: float | None
+    longer: float | None
 
 
 def portion(share: float) -> str:
