@@ -121,9 +121,14 @@ def test_a_try_stored_while_the_lock_is_waited_for_is_seen():
 
 
 def _somebody_waits():
+    """Whether anybody waits for this connection.
+
+    Who is connected is told within a transaction as it was when first asked, and the locks are
+    those of all databases: by these two the other may never turn up.
+    """
     with connection.cursor() as cursor:
         cursor.execute(
-            "SELECT count(*) FROM pg_locks WHERE NOT granted AND pid IN"
-            " (SELECT pid FROM pg_stat_activity WHERE datname = current_database())"
+            "SELECT count(*) FROM pg_locks"
+            " WHERE NOT granted AND pg_backend_pid() = ANY(pg_blocking_pids(pid))"
         )
         return cursor.fetchone()[0]
