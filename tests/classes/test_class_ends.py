@@ -1,6 +1,6 @@
 """A class ends on a day: nothing of it is deleted, and until then it can be taken back."""
 
-from datetime import date, datetime
+from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 
@@ -139,6 +139,21 @@ def test_it_is_taken_back_until_the_day_is_over(head, klass, child):
         assert str(caught.value) == (
             "/until: it ended on 2026-03-20: one that begins again is a new class"
         )
+
+
+@pytest.mark.parametrize(
+    ("zone", "hour", "over"), [("Pacific/Auckland", 12, True), ("America/Vancouver", 28, False)]
+)
+def test_the_day_is_over_when_it_is_at_the_studio(head, klass, zone, hour, over):
+    type(klass.studio).objects.filter(id=klass.studio_id).update(zone=zone)
+    end(head, klass, LAST)
+    at = datetime.combine(LAST, time.min, UTC) + timedelta(hours=hour)
+    if over:
+        with pytest.raises(BadDocument, match="/until: it ended on 2026-03-20"):
+            end(head, klass, None, at=at)
+    else:
+        end(head, klass, None, at=at)
+        assert find(head, class_id=klass.id).until is None
 
 
 def test_which_days_cannot_be_its_last(head, klass):
