@@ -68,7 +68,7 @@ class OneClosure(View):
     @takes(status=204)
     def delete(self, request, closure):
         """Take it out again."""
-        timetable.remove_closure(self.scope, closure_id=closure, at=self.now)
+        timetable.remove(self.scope, kind=CLOSURE, row_id=closure, at=self.now)
         return Response(status=204)
 
 

@@ -1,6 +1,7 @@
 """Terms: first and last day of each."""
 
 from django.urls import path
+from rest_framework.response import Response
 
 from api.base import View
 from api.fields import Day, Document, Id, Text
@@ -58,6 +59,12 @@ class OneTerm(View):
         said = self.read(TermChange)
         found = timetable.change(self.scope, kind=TERM, row_id=term, said=said, at=self.now)
         return self.answer(Term, found)
+
+    @takes(status=204)
+    def delete(self, request, term):
+        """Take it out again."""
+        timetable.remove(self.scope, kind=TERM, row_id=term, at=self.now)
+        return Response(status=204)
 
 
 urls = [

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
+from typing import Literal
 from uuid import UUID
 
 from django.db import transaction
@@ -139,7 +140,7 @@ def add(
     scope.need_head(f"adding a {kind}")
     with transaction.atomic():
         _lock(scope)
-        item = _read_one(scope, kind, said, on=at.date())
+        item = _read_one(scope, kind, said, at=at)
         _store_all(scope, [item], at=at)
     return _view(kind, item.row)
 
@@ -164,21 +165,21 @@ def change(
         standing = find(scope, kind=kind, row_id=row_id)
         scope.need_head(f"changing a {kind}")
         entry = {**_entry(kind, standing), **said}
-        item = _read_one(scope, kind, entry, on=at.date(), about=row_id)
+        item = _read_one(scope, kind, entry, at=at, about=row_id)
         if kind == CLASS and "until" in item.columns and item.row.until and not confirmed:
             _ask_what_goes(scope, item.row)
         _store_all(scope, [item], at=at)
     return _view(kind, item.row)
 
 
-def remove_closure(scope: Scope, *, closure_id: UUID, at: datetime) -> None:
-    """This will take a closure out again. Raises `Unknown`, `NotAllowed`."""
+def remove(scope: Scope, *, kind: Literal["term", "closure"], row_id: UUID, at: datetime) -> None:
+    """This will take a term or a closure out again. Raises `Unknown`, `NotAllowed`."""
     with transaction.atomic():
         _lock(scope)
-        find(scope, kind=CLOSURE, row_id=closure_id)
-        scope.need_head("removing a closure")
-        row = _seen(scope, CLOSURE).get(id=closure_id)
-        _store_all(scope, [Item(CLOSURE, row, is_new=False, columns=(), remove=True)], at=at)
+        find(scope, kind=kind, row_id=row_id)
+        scope.need_head(f"removing a {kind}")
+        row = _seen(scope, kind).get(id=row_id)
+        _store_all(scope, [Item(kind, row, is_new=False, columns=(), remove=True)], at=at)
 
 
 def _entry(kind, standing):
@@ -195,9 +196,9 @@ def _entry(kind, standing):
     return entry | ({"weekday": WEEKDAYS[standing.weekday]} if kind == CLASS else {})
 
 
-def _read_one(scope, kind, entry, *, on, about=None):
+def _read_one(scope, kind, entry, *, at, about=None):
     """One entry as the file's are read; the pointers begin at the entry. Raises `BadDocument`."""
-    entries = Entries(scope, {SECTIONS[kind]: [entry]}, on=on, about=about)
+    entries = Entries(scope, {SECTIONS[kind]: [entry]}, at=at, about=about)
     items = entries.items()
     start = f"/{SECTIONS[kind]}/0"
     faults = [
@@ -257,7 +258,7 @@ def load(
     rules = document.get("policy", {})
     with transaction.atomic():
         _lock(scope)
-        entries = Entries(scope, document, on=at.date())
+        entries = Entries(scope, document, at=at)
         items = entries.items()
         if entries.faults:
             raise BadDocument(entries.faults)

@@ -4,10 +4,10 @@ import re
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date, datetime, time
 from functools import cache
 from uuid import UUID
-from zoneinfo import available_timezones
+from zoneinfo import ZoneInfo, available_timezones
 
 from django.db.models import Max, Model
 
@@ -61,11 +61,11 @@ class Entries:
         scope: Scope,
         document: Mapping[str, Sequence[Mapping]],
         *,
-        on: date,
+        at: datetime,
         about: UUID | None = None,
     ) -> None:
         self.faults: list[Fault] = []
-        self._document, self._on, self._about = document, on, about
+        self._document, self._at, self._about = document, at, about
         self._school_id, self._seen = scope.school_id, scope.studio_ids
         self._studios, self._terms, self._classes = (
             {folded(row.name): row for row in model.objects.filter(school_id=scope.school_id)}
@@ -99,6 +99,11 @@ class Entries:
         for place, name, entry in self._entries("terms"):
             days = self._days(place, entry)
             if not days:
+                continue
+            if entry.get("remove"):
+                row = self._terms.pop(folded(name), None)
+                if row is not None:
+                    yield Item(TERM, row, is_new=False, columns=(), remove=True)
                 continue
             item = self._item(TERM, self._terms, folded(name), days, name=name)
             places[item.row.id] = place
@@ -146,7 +151,7 @@ class Entries:
             minutes = entry.get("minutes", known.minutes)
             if starts_at and starts_at.hour * 60 + starts_at.minute + minutes > MINUTES_A_DAY:
                 self._fault(f"{place}/minutes", "ends after midnight")
-            until = self._until(place, entry, known)
+            until = self._until(place, entry, known, studio)
             if studio and starts_at:
                 fields = {
                     "studio_id": studio.id,
@@ -157,7 +162,7 @@ class Entries:
                 }
                 yield self._item(CLASS, self._classes, folded(name), fields, name=name)
 
-    def _until(self, place, entry, known):
+    def _until(self, place, entry, known, studio):
         """The last day of a class, which may be set and taken back until it is over."""
         said = entry.get("until", known.until)
         until = said and self._day(f"{place}/until", said)
@@ -165,9 +170,11 @@ class Entries:
             return until
         begins = Enrolment.objects.filter(school_id=self._school_id, group_class_id=known.id)
         last = begins.aggregate(last=Max("from_date"))["last"]
-        if known.until and known.until < self._on:
+        zone = studio.zone if studio and studio.zone in _zones() else "UTC"
+        today = self._at.astimezone(ZoneInfo(zone)).date()
+        if known.until and known.until < today:
             fault = f"it ended on {known.until}: one that begins again is a new class"
-        elif until and until < self._on:
+        elif until and until < today:
             fault = f"{until} is over: today, or a day to come"
         elif until and last and last > until:
             fault = f"a child's place in it begins on {last}"
@@ -250,7 +257,7 @@ class Entries:
         day = said if isinstance(said, date) else _read(date.fromisoformat, said, DAY)
         if day is None:
             self._fault(place, f"“{said}” should be a date such as 2026-09-01")
-        elif abs(day.year - self._on.year) > FARTHEST_YEARS:
+        elif abs(day.year - self._at.year) > FARTHEST_YEARS:
             self._fault(place, f"{day} is more than {FARTHEST_YEARS} years from now")
             return None
         return day

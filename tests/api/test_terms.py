@@ -1,7 +1,7 @@
 TERMS = "/api/v1/terms"
 
 
-def test_a_term_is_added_read_and_changed(world, as_head, as_assistant):
+def test_a_term_is_added_read_and_changed_and_taken_out(world, as_head, as_assistant):
     said = {"name": "Summer", "first": "2026-05-04", "last": "2026-07-10"}
     made = as_head.post(TERMS, said, format="json")
     assert made.status_code == 201
@@ -15,6 +15,8 @@ def test_a_term_is_added_read_and_changed(world, as_head, as_assistant):
         (world.own.term, "2026-01-05"),
         (term["id"], "2026-05-04"),
     ]
+    assert as_head.delete(one).status_code == 204
+    assert as_assistant.get(one).status_code == 404
 
 
 def test_two_never_overlap(world, as_head):

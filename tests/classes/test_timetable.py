@@ -134,6 +134,17 @@ def test_a_closure_is_taken_out_again(head):
     assert (loaded.new, loaded.changed) == ((), ())
 
 
+def test_a_term_is_taken_out_and_another_has_its_days(head):
+    entry = "{name: spring, first: 2026-01-06, last: 2026-04-03%s}"
+    load(head, f"terms: [{entry % ''}]")
+    other = "{name: Lent, first: 2026-02-02, last: 2026-03-20}"
+    loaded = load(head, f"terms: [{other}, {entry % ', remove: true'}]")
+    assert (loaded.new, loaded.changed) == (("term Lent",), ("term spring (taken out)",))
+    assert [term.name for term in Term.objects.all()] == ["Lent"]
+    loaded = load(head, f"terms: [{entry % ', remove: true'}]")
+    assert (loaded.new, loaded.changed) == ((), ())
+
+
 def test_coming_lessons_follow_their_class_and_their_zone(head):
     load(head, HARBOUR + TUESDAY)
     head = again(head)

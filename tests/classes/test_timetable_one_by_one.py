@@ -143,6 +143,9 @@ def test_terms_are_added_moved_and_never_overlap(head):
     change(head, "term", spring.id, name="Spring", last=date(2026, 4, 2))
     assert change(head, "term", found.id, first=date(2026, 4, 3)).first_on == date(2026, 4, 3)
     assert [term.name for term in timetable.terms(head)] == ["Spring", "summer"]
+    timetable.remove(head, kind="term", row_id=spring.id, at=AT)
+    assert [term.name for term in timetable.terms(head)] == ["summer"]
+    assert told()[-1] == ("remove_term", spring.id, {})
 
 
 # -- closures ------------------------------------------------------------------------------------
@@ -165,11 +168,11 @@ def test_closures_are_added_moved_and_taken_out(head, studio):
         last_on=date(2026, 3, 17),
         studio_id=None,
     )
-    timetable.remove_closure(head, closure_id=everywhere.id, at=AT)
+    timetable.remove(head, kind="closure", row_id=everywhere.id, at=AT)
     assert [row.name for row in Closure.objects.all()] == ["gale"]
     assert told()[-1] == ("remove_closure", everywhere.id, {})
     with pytest.raises(Unknown, match="no such closure"):
-        timetable.remove_closure(head, closure_id=everywhere.id, at=AT)
+        timetable.remove(head, kind="closure", row_id=everywhere.id, at=AT)
 
 
 def test_what_is_wrong_with_a_closure(head):
@@ -293,11 +296,14 @@ def test_only_a_head_teacher_may_and_each_sees_what_is_hers(head, school, studio
         for kind, row_id in rows.items():
             with pytest.raises(Unknown, match=f"no such {kind}"):
                 change(asker, kind, row_id, name="other")
-    with pytest.raises(NotAllowed):
-        timetable.remove_closure(by, closure_id=mine["closure"], at=AT)
+    for kind in ("term", "closure"):
+        with pytest.raises(NotAllowed, match=f"removing a {kind}: a head teacher's right"):
+            timetable.remove(by, kind=kind, row_id=mine[kind], at=AT)
+        with pytest.raises(Unknown, match=f"no such {kind}"):
+            timetable.remove(stranger, kind=kind, row_id=mine[kind], at=AT)
     for closure_id in (theirs["closure"], uuid4()):
         with pytest.raises(Unknown, match="no such closure"):
-            timetable.remove_closure(by, closure_id=closure_id, at=AT)
+            timetable.remove(by, kind="closure", row_id=closure_id, at=AT)
     assert [row.id for row in timetable.studios(by)] == [studio.id]
     assert [row.id for row in timetable.closures(by)] == [mine["closure"]]
     assert len(timetable.closures(both)) == 2

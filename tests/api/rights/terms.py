@@ -27,4 +27,5 @@ RIGHTS = [
         url=one,
         body=lambda place: {"last": "2026-04-02"},
     ),
+    Right("DELETE", "term", "204 204 404", "403 403 404", "403 403 404", url=one),
 ]
