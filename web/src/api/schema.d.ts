@@ -1915,7 +1915,8 @@ export interface paths {
         get: operations["one_term_get"];
         put?: never;
         post?: never;
-        delete?: never;
+        /** @description Take it out again. */
+        delete: operations["one_term_delete"];
         options?: never;
         head?: never;
         /** @description Change what is sent, and leave the rest. */
@@ -9789,6 +9790,36 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Term"];
                 };
+            };
+            400: components["responses"]["Invalid"];
+            401: components["responses"]["SignedOut"];
+            403: components["responses"]["NotAllowed"];
+            404: components["responses"]["Unknown"];
+            405: components["responses"]["Method"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            415: components["responses"]["MediaType"];
+            429: components["responses"]["TooMany"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    one_term_delete: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                term: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             400: components["responses"]["Invalid"];
             401: components["responses"]["SignedOut"];
