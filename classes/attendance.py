@@ -79,6 +79,7 @@ def load(
     Raises `BadDocument`.
     """
     with transaction.atomic():
+        one_writer(scope)
         named = Named(scope, on=at.date(), klass=klass)
         stored = list(
             Attendance.objects.filter(

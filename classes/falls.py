@@ -93,6 +93,7 @@ def load(scope: Scope, *, content: bytes, at: datetime, dry_run: bool = False) -
     second fall. An assistant may enter falls, not that somebody has looked. Raises `BadDocument`.
     """
     with transaction.atomic():
+        one_writer(scope)
         named = Named(scope, on=at.date())
         looked = set()
         stored = list(Fall.objects.filter(school_id=scope.school_id))

@@ -12,6 +12,7 @@ from accounts.names import alphabetical
 from accounts.scope import Scope
 from classes import students
 from classes.classes import ClassView, enrolled, find
+from classes.fact_files import one_writer
 from classes.roster_children import Children
 from classes.roster_rows import Sheet, today
 
@@ -85,6 +86,7 @@ def load(
     scope.need_teacher("loading a class list")
     faults: list[Fault] = []
     with transaction.atomic():
+        one_writer(scope)
         sheet = Sheet(scope, content=content, klass=klass, at=at)
         children = Children(scope, at=at, confirmed=frozenset(confirmed))
         listed = {klass} if klass else set()
