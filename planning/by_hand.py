@@ -109,11 +109,9 @@ def check(evening: Evening, card: CardView, formed: Sequence[Formed]) -> Check:
     formed = [_in_order(card, group) for group in formed]
     seatings = [
         {
-            role: tuple(
-                sorted((here[one] for one in held if one in here), key=lambda child: child.rank)
-            )
+            role: tuple(sorted(there, key=lambda child: child.rank))
             for role, held in group.seats.items()
-            if role in open_roles(card)
+            if role in open_roles(card) and (there := [here[one] for one in held if one in here])
         }
         for group in formed
     ]

@@ -122,7 +122,7 @@ def _group_entry(evening, proposal, place, group: Seats, common):
     if group.spotters and len(proposal.groups) > len(set(_all_spotters(proposal))):
         label += f", turn {group.turn}"
     lines = []
-    if group.spotters:
+    if group.spotters and group.children:
         lines.append(_spot_line(group.spotters, spot_of(evening, card, group)))
     lines += [line for line in _way_lines(evening, card, group) if line not in common]
     if group.stops:

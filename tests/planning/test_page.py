@@ -76,6 +76,17 @@ def test_what_stops_a_kept_group_now_stands_on_it(rows):
     assert "Stop: no adult is free tonight who may spot this" in said
 
 
+def test_a_kept_group_of_which_somebody_or_nobody_came(rows):
+    put(rows, "seat", {"base": "Amara", "flyer": "Bao"}, {"base": "Hana", "flyer": "Demba"})
+    for name in ("Amara", "Hana", "Demba"):
+        rows.attended(name, "away")
+    said = printed(rows)["Groups: Seat on a table"]
+    assert "Group 1, turn 1: flyer Bao" in said
+    assert (
+        "Group 2, turn 2: nobody Stop: Hana is not here tonight; Demba is not here tonight" in said
+    )
+
+
 def test_who_is_left_has_a_place_only_in_what_stands_on_the_page(rows):
     put(rows, "lean", {"partner": "Amara Bao"}, {"partner": "Demba Hana"})
     left = printed(rows)["Groups: Facing lean"]
