@@ -282,10 +282,6 @@ def _children(evening):
 
 def _child_text(evening, child):
     going_on, beginning, gaps = [], [], []
-    last_tried = {}
-    for one in evening.tries:
-        if one.student_id == child.id:
-            last_tried[one.skill_key, one.role] = one.at
     for card in evening.edition.cards.values():
         if card.skill.habit:
             continue
@@ -302,9 +298,7 @@ def _child_text(evening, child):
                 gaps.append(one)
     # What asked for something before is one step further than what asks for nothing.
     beginning.sort(key=lambda one: one.judged.source == "tree")
-    going_on.sort(
-        key=lambda one: -last_tried.get((one.card.key, one.role), evening.as_of).timestamp()
-    )
+    going_on.sort(key=lambda one: one.judged.evidence.belief.last_at, reverse=True)
     parts = []
     if going_on:
         parts.append(

@@ -137,6 +137,17 @@ def test_what_goes_on_the_last_tried_first_with_its_spot():
     )
 
 
+def test_what_was_last_tried_long_ago_goes_on_last():
+    worked = (
+        *clean("tight", weeks=(30, 29)),
+        *clean("table", weeks=(3, 2)),
+        *clean("bridge", weeks=(1,), spot="hands_near"),
+    )
+    assert of_child("Amara", Pupil("Amara", worked)).startswith(
+        "goes on with bridge (hands near) and hands-and-knees table; "
+    )
+
+
 def test_what_may_begin_is_the_furthest_on():
     assert "may begin chest rest as flyer" in of_child("Amara", Pupil("Amara", LEANS))
 
