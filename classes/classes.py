@@ -1,8 +1,9 @@
 """Weekly classes: which there are, and who is enrolled."""
 
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date, datetime, time
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db.models import F, Q
 
@@ -68,6 +69,11 @@ def view(row: Class) -> ClassView:
         units=row.studio.units,
         until=row.until,
     )
+
+
+def today(klass: ClassView, at: datetime) -> date:
+    """The date of a moment where a class meets."""
+    return at.astimezone(ZoneInfo(klass.zone)).date()
 
 
 def class_named(scope: Scope, *, name: str) -> ClassView:

@@ -15,7 +15,7 @@ from accounts.names import alphabetical
 from accounts.scope import Conflict, Scope, Unknown
 from accounts.staff import staff
 from classes import classes
-from classes.classes import WEEKDAYS, ClassView
+from classes.classes import WEEKDAYS, ClassView, today
 from classes.models import Closure, Lesson, LessonSpotter, Term
 from classes.models.lessons import CANCELLED, LESSON_STATES, PLANNED
 
@@ -286,9 +286,9 @@ def _check_spotters(scope, member_ids, on):
 
 
 def derive_again(
-    scope: Scope, *, classes: Iterable[ClassView], were: Mapping[UUID, int], since: date
+    scope: Scope, *, classes: Iterable[ClassView], were: Mapping[UUID, int], at: datetime
 ) -> int:
-    """This will give stored lessons of these classes, from a date on, the classes' present times.
+    """This will give stored lessons of these classes, from today there on, their present times.
 
     `were` are the minutes of each class before: a lesson of other minutes was set so for its
     evening and keeps them. How many changed. Call it inside the transaction that changed the
@@ -297,7 +297,7 @@ def derive_again(
     changed = 0
     for klass in classes:
         rows = Lesson.objects.filter(
-            school_id=scope.school_id, group_class_id=klass.id, on__gte=since
+            school_id=scope.school_id, group_class_id=klass.id, on__gte=today(klass, at)
         )
         for row in rows:
             planned = view(klass, row.on)

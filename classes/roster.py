@@ -11,10 +11,10 @@ from accounts.faults import BadDocument, Fault
 from accounts.names import alphabetical
 from accounts.scope import Scope
 from classes import students
-from classes.classes import ClassView, enrolled, find
+from classes.classes import ClassView, enrolled, find, today
 from classes.fact_files import one_writer
 from classes.roster_children import Children
-from classes.roster_rows import Sheet, today
+from classes.roster_rows import Sheet
 
 
 @dataclass(frozen=True)

@@ -15,11 +15,11 @@ from django.db.models import Model
 from accounts.events import record
 from accounts.names import alphabetical, folded
 from accounts.scope import Scope
-from classes.classes import ClassView
+from classes.classes import ClassView, today
 from classes.measurements import before
 from classes.models import Agreement, Enrolment, Identity, Measurement, Student
 from classes.models.children import HEIGHT_CM, MASS_KG, RECORD_MASS
-from classes.roster_rows import AGREED, Entry, meant, new_on, today
+from classes.roster_rows import AGREED, Entry, meant, new_on
 from classes.students import full_name
 from engine import growth
 

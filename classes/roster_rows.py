@@ -9,14 +9,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache
-from zoneinfo import ZoneInfo
 
 from accounts.faults import BadDocument, Fault
 from accounts.models import IMPERIAL
 from accounts.policy import policy
 from accounts.scope import Scope, Unknown
 from accounts.tables import Cells, Column, match, read_day, read_grid
-from classes.classes import ClassView, class_named
+from classes.classes import ClassView, class_named, today
 from classes.models.children import HANDS_ON, LIFTING, RECORD_MASS
 from classes.named import FARTHEST_YEARS
 from classes.students import age_years
@@ -92,11 +91,6 @@ class Entry:
         """The column in which this row gives a height, a mass or a birth month."""
         names = COLUMNS_OF[what]
         return next((name for name in names if self.cells.row.texts.get(name)), names[0])
-
-
-def today(klass: ClassView, at: datetime) -> date:
-    """The date of a moment where a class meets."""
-    return at.astimezone(ZoneInfo(klass.zone)).date()
 
 
 class Sheet:

@@ -285,7 +285,7 @@ def _store_all(scope, items, *, at):
     were = dict(Class.objects.filter(school_id=scope.school_id).values_list("id", "minutes"))
     for item in items:
         _store(scope, item, at=at)
-    moved = _move_lessons(scope, items, were=were, since=at.date())
+    moved = _move_lessons(scope, items, were=were, at=at)
     added = {item.row.id for item in items if item.is_new and item.kind == STUDIO}
     grown = replace(scope, studio_ids=scope.studio_ids | added)
     return editions.adopt_first(grown, at=at), moved
@@ -301,9 +301,9 @@ def _store(scope, item, *, at):
         record(scope, what=what, at=at, about=item.row.id, columns=list(item.columns))
 
 
-def _move_lessons(scope, items, *, were, since):
+def _move_lessons(scope, items, *, were, at):
     """Coming lessons follow their class, and the zone of their studio."""
     ids = {item.row.id for item in items if item.columns and not item.is_new}
     rows = Class.objects.select_related("studio").filter(school_id=scope.school_id)
     moved = [view(row) for row in rows if ids & {row.id, row.studio_id}]
-    return lessons.derive_again(scope, classes=moved, were=were, since=since)
+    return lessons.derive_again(scope, classes=moved, were=were, at=at)

@@ -216,6 +216,30 @@ def test_coming_lessons_follow_a_class(head, studio):
     ]
 
 
+@pytest.mark.parametrize(
+    ("zone", "at", "held", "tonight"),
+    [
+        # Monday evening there, Tuesday by UTC.
+        ("America/Los_Angeles", datetime(2026, 3, 10, 1, tzinfo=UTC), 2, 9),
+        # Tuesday morning there, Monday by UTC.
+        ("Pacific/Auckland", datetime(2026, 3, 9, 20, tzinfo=UTC), 9, 10),
+    ],
+)
+def test_which_lessons_are_to_come_is_told_by_the_date_there(head, school, zone, at, held, tonight):
+    """Lessons of a day that is over stay as they were, tonight's follow."""
+    studio = StudioFactory(school=school, zone=zone)
+    both = scope(MemberFactory(school=school))
+    klass = add(both, "class", **TUESDAYS, studio=studio.id)
+    days = [date(2026, 3, held), date(2026, 3, tonight)]
+    for on in days:
+        lessons.ensure(both, klass=klass, on=on)
+    timetable.change(both, kind="class", row_id=klass.id, said={"starts": "20:30"}, at=at)
+    assert list(Lesson.objects.order_by("on").values_list("starts_at", flat=True)) == [
+        lessons.moment(days[0], time(17), zone),
+        lessons.moment(days[1], time(20, 30), zone),
+    ]
+
+
 def test_what_stands_already_is_no_change(head, studio):
     klass = add(head, "class", **TUESDAYS, studio=studio.id)
     before = every_row()
