@@ -143,7 +143,7 @@ def gather(scope: Scope, *, term_id: UUID | None, at: datetime) -> Gathered:
         term=term,
         **days,
         as_of=min(at, datetime.combine(last + A_DAY, time.min, UTC)),
-        goes_on=not begun or term == begun[-1],
+        goes_on=not any(one.first_on > term.first_on for one in begun),
         studios=timetable.studios(scope),
         held=tuple(lesson for lesson in over if on_list[lesson.id]),
         on_list=on_list,

@@ -287,6 +287,18 @@ def test_a_term_with_nothing_in_it(world):
     assert autumn.skills == ()
 
 
+def test_a_term_to_come_is_not_told_as_one_that_is_over(world):
+    summer = Term.objects.create(
+        school_id=world.school,
+        name="To come",
+        first_on=date(2026, 4, 6),
+        last_on=date(2026, 6, 26),
+    )
+    fair = told(world, term_id=summer.id).studios[0]
+    assert fair.logging.sentences == ("No lesson has been held in this term yet.",)
+    assert fair.reached.sentence.startswith(f"{FAIR} has no lessons with entries")
+
+
 def test_without_terms_it_is_the_year_that_ends_today(world):
     Term.objects.all().delete()
     found = told(world)
