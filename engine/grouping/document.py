@@ -171,53 +171,6 @@ def _flag(node: Node, key: str, *, default: bool) -> bool:
     return default if found is None else found.boolean()
 
 
-def write_problem(problem: Problem) -> dict[str, object]:
-    """The grouping/1 document of a problem; locked and standing groups have no place in it."""
-    skill = problem.skill
-    return {
-        "format": FORMAT,
-        "skill": {
-            "name": skill.name,
-            "roles": {role.name: _write_role(role) for role in skill.roles},
-            "carried_share": skill.carried_share,
-            "max_load_ratio": skill.max_load_ratio,
-            "if_mass_unknown": skill.if_mass_unknown,
-            "max_height_difference_cm": skill.max_height_difference_cm,
-            "flyer_taller_by_at_most_cm": skill.flyer_taller_by_at_most_cm,
-            "keep_partners": skill.keep_partners,
-        },
-        "students": [_write_student(student) for student in problem.students],
-        "adults": problem.adults,
-        "turns_under_one_spot": problem.turns_under_one_spot,
-        "mats": problem.mats,
-        "apart": [list(pair) for pair in problem.apart],
-        "together": [list(pair) for pair in problem.together],
-        "pairs_ok": [list(pair) for pair in problem.pairs_ok],
-        "past_pairs": [list(past) for past in problem.past_pairs],
-    }
-
-
-def _write_role(role: Role) -> dict[str, object]:
-    return {
-        "min": role.min,
-        "max": role.max,
-        "min_readiness": role.min_readiness,
-        "students_may_fill": role.students_may_fill,
-        "adults_may_fill": role.adults_may_fill,
-    }
-
-
-def _write_student(student: Student) -> dict[str, object]:
-    return {
-        "id": student.id,
-        "height_cm": student.height_cm,
-        "mass_kg": None if student.mass_kg is None else list(student.mass_kg),
-        "readiness": dict(student.readiness),
-        "barred": sorted(student.barred),
-        "turns": dict(student.turns),
-    }
-
-
 def write_answer(answer: Answer) -> dict[str, object]:
     """The grouping/1 document of an answer; `kept` only where groups were standing."""
     objective: dict[str, int] = {"placed": answer.objective.placed}

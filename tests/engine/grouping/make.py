@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
+
+from engine.grouping.document import FORMAT
 from engine.grouping.problem import Group, Problem, Role, Skill, Student
 
 
@@ -27,3 +30,13 @@ def problem(what: Skill, *students: Student, **rest: object) -> Problem:
 
 def group(adults: int = 0, **roles: str) -> Group:
     return Group({name: tuple(held.split()) for name, held in roles.items()}, adults)
+
+
+def written(problem: Problem) -> dict[str, object]:
+    """The grouping/1 document of a problem; locked and standing groups have no place in it."""
+    said = asdict(problem) | {"format": FORMAT}
+    del said["locked"], said["standing"]
+    said["skill"]["roles"] = {one.pop("name"): one for one in said["skill"]["roles"]}
+    for one in said["students"]:
+        one["barred"] = sorted(one["barred"])
+    return said

@@ -11,10 +11,10 @@ import pytest
 
 from engine.files import BadFile
 from engine.grouping.command import run
-from engine.grouping.document import read_problem, write_answer, write_problem
+from engine.grouping.document import read_problem, write_answer
 from engine.grouping.problem import Answer, Gap, Group, Objective, Problem, Role, Skill, Student
 from tests.engine.grouping import dice
-from tests.engine.grouping.make import PAIR, group, problem, student
+from tests.engine.grouping.make import PAIR, group, problem, student, written
 
 LEAST: dict[str, Any] = {
     "skill": {"roles": {"base": {"min": 1, "max": 1, "min_readiness": 0.5}}},
@@ -140,13 +140,13 @@ def test_every_field_is_read() -> None:
         past_pairs=(("s1", "s2", 2), ("s2", "s1", 1)),
     )
     assert read.past == {("s1", "s2"): 3}
-    assert read_problem(json.dumps(write_problem(read))) == read
+    assert read_problem(json.dumps(written(read))) == read
 
 
 @pytest.mark.parametrize("seed", range(36))
 def test_written_and_read_again_it_is_the_same(seed: int) -> None:
-    written = replace(dice.problem(seed), locked=(), standing=())
-    assert read_problem(json.dumps(write_problem(written))) == written
+    free = replace(dice.problem(seed), locked=(), standing=())
+    assert read_problem(json.dumps(written(free))) == free
 
 
 ROLE = "/skill/roles/base"

@@ -14,10 +14,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.grouping.command import run
-from engine.grouping.document import write_problem
 from engine.grouping.problem import Group, Problem
 from engine.grouping.solve import solve
 from tests.engine.grouping import dice
+from tests.engine.grouping.make import written
 
 
 def mixed(entries: tuple, random: Random) -> tuple:
@@ -78,7 +78,7 @@ def test_order_has_no_part_in_the_answer(seed: int, random: Random) -> None:
 
 def test_one_answer_under_every_hash_seed() -> None:
     """Sets go round otherwise in another process than in this one."""
-    asked = [json.dumps(write_problem(dice.problem(seed))) for seed in range(20, 40)]
+    asked = [json.dumps(written(dice.problem(seed))) for seed in range(20, 40)]
     script = """
 import json, sys
 from engine.grouping.command import run
