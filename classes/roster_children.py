@@ -20,7 +20,7 @@ from classes.measurements import before
 from classes.models import Agreement, Enrolment, Identity, Measurement, Student
 from classes.models.children import HEIGHT_CM, MASS_KG, RECORD_MASS
 from classes.roster_rows import AGREED, Entry, meant, new_on
-from classes.students import full_name
+from classes.students import full_name, in_sight
 from engine import growth
 
 A_DAY = timedelta(days=1)
@@ -34,6 +34,7 @@ class Child:
     student: Student
     identity: Identity
     is_new: bool = False
+    in_sight: bool = True  # of whoever brings the list, or come into it with a row of the list
     places: list[Enrolment] = field(default_factory=list)
     heights: dict[date, Measurement] = field(default_factory=dict)
     masses: dict[date, Measurement] = field(default_factory=dict)
@@ -66,9 +67,10 @@ class Children:
         self._save: dict[int, Model] = {}
         self._drop: list[Measurement] = []
         self._by_name: dict[str, list[Child]] = defaultdict(list)
-        children = {}
+        children, seen = {}, in_sight(scope)
         for identity in Identity.objects.select_related("student").filter(school=scope.school_id):
-            child = children[identity.student_id] = Child(identity.student, identity)
+            child = Child(identity.student, identity, in_sight=identity.student_id in seen)
+            children[identity.student_id] = child
             self._by_name[folded(identity.given_name)].append(child)
         for place in Enrolment.objects.filter(school=scope.school_id):
             children[place.student_id].places.append(place)
@@ -97,6 +99,7 @@ class Children:
             entry.cells.fault("given_name", f"the same child as in row {row}")
             return
         child.entries[entry.klass.id] = entry
+        child.in_sight = True
         self._place(child, entry)
         self._measure(child, entry)
         self._agree(child, entry)
@@ -106,7 +109,7 @@ class Children:
     def check_names(self) -> None:
         """Of two children with one given name each needs an initial, or nobody can say which."""
         for same in self._by_name.values():
-            present = [child for child in same if child.student.left_on is None]
+            present = [c for c in same if c.in_sight and c.student.left_on is None]
             bare = [child for child in present if not child.identity.initial]
             if len(present) < 2 or not bare or not any(child.is_new for child in present):
                 continue
@@ -152,18 +155,19 @@ class Children:
 
     def _find(self, entry):
         """The child of a row, one that is new, or None with a fault."""
-        same = self._by_name[folded(entry.given_name)]
+        # Who is out of sight is found where all agrees; else nothing is asked or told of her.
+        everybody = self._by_name[folded(entry.given_name)]
+        same = [child for child in everybody if child.in_sight]
+        if known := _known(same, entry):
+            return known
         born = [child for child in same if child.birth == entry.birth]
-        alike = [c for c in same if folded(c.identity.initial) == folded(entry.initial)]
-        exact = [child for child in alike if child in born]
-        if exact:
-            return exact[0]
-        if not entry.initial and len(born) == 1:
-            return born[0]
         if not entry.initial and born:
             names = " or ".join(sorted(child.name for child in born))
             entry.cells.fault("given_name", f"may be {names}: write the initial")
             return None
+        if known := _known(everybody, entry):
+            return known
+        alike = [c for c in same if folded(c.identity.initial) == folded(entry.initial)]
         unborn = [
             child
             for child in same
@@ -375,6 +379,14 @@ class Children:
             setattr(row, name, value)
         if changed:
             self._add(child, row, news)
+
+
+def _known(children, entry):
+    """Who has the month of birth and the initial of a row, or is the only one where it has none."""
+    born = [child for child in children if child.birth == entry.birth]
+    exact = [c for c in born if folded(c.identity.initial) == folded(entry.initial)]
+    alone = born if len(born) == 1 and not entry.initial else []
+    return next(iter(exact or alone), None)
 
 
 def _withdrawn(child, kind):

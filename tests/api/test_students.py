@@ -204,6 +204,27 @@ def test_a_child_of_the_same_name_and_another_month_is_asked_about(world, as_tea
     }
 
 
+@pytest.mark.parametrize(
+    "said", [{"birth_year": 2014}, {"birth_year": 2013, "birth_month": 5, "initial": "Z"}]
+)
+def test_of_a_child_out_of_sight_nothing_is_asked(world, as_teacher, as_head, said):
+    """Nobody learns a name of another studio, or when a child of it was born, by trying."""
+    there = Identity.objects.select_related("student").get(given_name="Hideaki")
+    assert "Hideaki" in question(post(as_head, world.own, given_name="Hideaki", **said))
+    answer = post(as_teacher, world.own, given_name="Hideaki", **said)
+    assert answer.status_code == 201, answer.content
+    assert answer.json()["id"] != str(there.student_id)
+    now = Identity.objects.select_related("student").get(student_id=there.student_id)
+    assert (now.initial, now.student.birth_year, now.student.birth_month) == ("", 2013, 5)
+
+
+def test_a_child_out_of_sight_who_is_named_in_full_gets_the_place(world, as_teacher):
+    there = Identity.objects.get(given_name="Hideaki")
+    assert as_teacher.get(f"/api/v1/students/{there.student_id}").status_code == 404
+    asked = {"given_name": "Hideaki", "birth_year": 2013, "birth_month": 5}
+    assert post(as_teacher, world.own, **asked).json()["id"] == str(there.student_id)
+
+
 def test_a_child_who_came_to_try_it_is_asked_about(world, as_teacher):
     child = world.own.student
     Student.objects.filter(id=child).update(birth_year=None, birth_month=None)
