@@ -13,11 +13,12 @@ from django.db.models import Q
 from accounts import policy
 from accounts.events import record
 from accounts.faults import BadDocument, Fault
-from accounts.models import UNITS, School
+from accounts.models import UNITS
 from accounts.names import alphabetical, folded
 from accounts.scope import Conflict, Scope, Unknown
 from classes import lessons
 from classes.classes import ClassView, enrolled, view
+from classes.fact_files import one_writer
 from classes.models import Class, Lesson
 from classes.models.lessons import CANCELLED
 from classes.named import WEEKDAYS
@@ -139,7 +140,7 @@ def add(
     """
     scope.need_head(f"adding a {kind}")
     with transaction.atomic():
-        _lock(scope)
+        one_writer(scope)
         item = _read_one(scope, kind, said, at=at)
         _store_all(scope, [item], at=at)
     return _view(kind, item.row)
@@ -161,7 +162,7 @@ def change(
     at once, `BadDocument`.
     """
     with transaction.atomic():
-        _lock(scope)
+        one_writer(scope)
         standing = find(scope, kind=kind, row_id=row_id)
         scope.need_head(f"changing a {kind}")
         entry = {**_entry(kind, standing), **said}
@@ -175,7 +176,7 @@ def change(
 def remove(scope: Scope, *, kind: Literal["term", "closure"], row_id: UUID, at: datetime) -> None:
     """This will take a term or a closure out again. Raises `Unknown`, `NotAllowed`."""
     with transaction.atomic():
-        _lock(scope)
+        one_writer(scope)
         find(scope, kind=kind, row_id=row_id)
         scope.need_head(f"removing a {kind}")
         row = _seen(scope, kind).get(id=row_id)
@@ -257,7 +258,7 @@ def load(
         raise BadDocument(faults)
     rules = document.get("policy", {})
     with transaction.atomic():
-        _lock(scope)
+        one_writer(scope)
         entries = Entries(scope, document, at=at)
         items = entries.items()
         if entries.faults:
@@ -273,11 +274,6 @@ def load(
         adopted=adopted,
         lessons=moved,
     )
-
-
-def _lock(scope):
-    """Two head teachers at their desks would each see only what stood before the other."""
-    list(School.objects.select_for_update(no_key=True).filter(id=scope.school_id))
 
 
 def _store_all(scope, items, *, at):
