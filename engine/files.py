@@ -23,13 +23,13 @@ class BadFile(ValueError):
     """A document breaks its format.
 
     `pointer` is the JSON pointer of the field ("" is the whole document), `message` says what is
-    wrong. `str()` is one line, whatever characters the keys have.
+    wrong. `str()` is one line, whatever characters the keys and texts of the document have.
     """
 
     def __init__(self, pointer: str, message: str) -> None:
         self.pointer = pointer
         self.message = message
-        super().__init__(f"{_printable(pointer) or '/'}: {message}")
+        super().__init__(_printable(f"{pointer or '/'}: {message}"))
 
 
 def load_json(text: bytes | str, *, deepest: int = MAX_DEPTH) -> Node:

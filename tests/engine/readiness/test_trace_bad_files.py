@@ -6,7 +6,7 @@ import pytest
 
 from engine.files import BadFile
 from engine.readiness.trace import run_trace
-from tests.engine.readiness.documents import GONE, changed
+from tests.engine.readiness.documents import GONE, changed, document, row_document
 
 SUM = "should sum to 1, sums to"
 SPOT_CHOICE = "should be one of hands_on, hands_near, none"
@@ -229,6 +229,24 @@ def test_a_bad_file_gets_one_line_that_points_at_the_field(text, pointer, messag
     assert caught.value.pointer == pointer
     assert caught.value.message == message
     assert "\n" not in str(caught.value)
+
+
+def test_an_id_of_two_lines_is_named_on_one():
+    row = row_document("a\nb\x1b")
+    same = document(row, {**row, "outcome": "shaky"})
+    never = document(row)
+    never["parameters"]["emission"]["none"] = [[1, 0, 0]] * 4
+    for content, line in (
+        (same, r'/rows/1/id: id_reused: the id "a\nb\u001b" is used for two different rows'),
+        (
+            never,
+            "/parameters/emission/none: no_chance: emission leaves no state in which the row"
+            r' "a\nb\u001b" could happen',
+        ),
+    ):
+        with pytest.raises(BadFile) as caught:
+            run_trace(json.dumps(content))
+        assert str(caught.value) == line
 
 
 def test_the_document_that_is_broken_above_is_fine_as_it_stands():
