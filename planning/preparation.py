@@ -16,6 +16,7 @@ from accounts.staff import staff
 from classes import lessons, pair_checks, students, yeses
 from classes.classes import classes, find
 from curriculum import editions
+from curriculum.adoptions import adoptions
 from planning import gates
 from planning.evening import Evening, of_lesson
 from planning.models import Preparation
@@ -85,12 +86,13 @@ def coming(scope: Scope, *, now: datetime) -> tuple[UUID, ...]:
     """This will list the lessons of the next seven days that meet, with a curriculum in use."""
     today = now.date()
     studios = {klass.id: klass.studio_id for klass in classes(scope)}
+    taken_on = {id_: adoptions(scope, studio_id=id_) for id_ in {*studios.values()}}
     return tuple(
         lesson.id
         for lesson in lessons.between(scope, first=today - DAY, last=today + AHEAD + DAY)
         if lesson.closed is None
         and now < lesson.starts_at <= now + AHEAD
-        and editions.in_use(scope, studio_id=studios[lesson.class_id], on=lesson.on)
+        and any(one.from_date <= lesson.on for one in taken_on[studios[lesson.class_id]])
     )
 
 

@@ -6,6 +6,8 @@ from datetime import UTC, date, datetime, timedelta
 from uuid import uuid4
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from accounts.models import Member
 from accounts.scope import NotAllowed, Unknown, scope_of_school
@@ -77,6 +79,15 @@ def test_no_lesson_that_does_not_meet(rows, job):
 def test_no_lesson_without_a_curriculum(rows, job):
     Adoption.objects.all().delete()
     assert preparation.coming(job, now=SUNDAY) == ()
+
+
+def test_it_asks_as_often_for_many_classes(rows, job):
+    with CaptureQueriesContext(connection) as asked:
+        preparation.coming(job, now=SUNDAY)
+    factories.ClassFactory.create_batch(5, studio=rows.klass.studio)
+    with CaptureQueriesContext(connection) as again:
+        assert len(preparation.coming(job, now=SUNDAY)) == 6
+    assert len(again) == len(asked)
 
 
 def test_no_lesson_of_another_school(rows, job):
