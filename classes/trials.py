@@ -60,9 +60,10 @@ def store(scope: Scope, *, rows: Sequence[TrialRow], at: datetime) -> tuple[Answ
                 return Refusal(batches.INVALID, f"/{field}")
             return sight.refuse(class_id=row.class_id, on=row.on)
 
-        answers, new = batches.judge(
-            rows, stored=_stored(scope, ids), refuse=refuse, changed=_changed(scope, ids)
-        )
+        stored = _stored(scope, ids)
+        # The register is long: it is asked about children who are there alone.
+        changed = _changed(scope, stored.keys())
+        answers, new = batches.judge(rows, stored=stored, refuse=refuse, changed=changed)
         there = _insert(scope, new)
         for row in new:
             if row.id in there:
