@@ -331,13 +331,15 @@ def _store(scope, row, entry, *, at):
     if row is None:
         columns = [*entry.fields, "studios"]
         what = "add_member"
-        row = Member(school_id=scope.school_id, name=entry.name)
+        row = Member(school_id=scope.school_id, name=entry.name, **entry.fields)
+        row.save(force_insert=True)
     else:
         columns = _differences(row, entry)
         what = "change_member"
-    for field, value in entry.fields.items():
-        setattr(row, field, value)
-    row.save()
+        for field, value in entry.fields.items():
+            setattr(row, field, value)
+        # What a way to sign in has changed meanwhile is left as it is.
+        row.save(update_fields=entry.fields)
     if "studios" in columns:
         places = MemberStudio.objects.filter(
             school_id=scope.school_id, member=row, ended_at__isnull=True

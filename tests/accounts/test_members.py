@@ -198,6 +198,19 @@ def test_the_last_head_teacher_stays_one(head, school, studios, said):
     assert change(head, me, studios=[studios[0].id], **said).id == me.id
 
 
+def test_a_change_leaves_the_way_in_that_she_was_given_meanwhile(head, teacher, monkeypatch):
+    """Her first token does not wait for the desk: she may come while her row is being changed."""
+
+    def meanwhile(*args, **asked):
+        tokens.issue(head, member_id=teacher.id, at=AT)
+        return True
+
+    monkeypatch.setattr(staff, "keeps_a_head", meanwhile)
+    change(head, teacher, may_spot=["all"])
+    teacher.refresh_from_db()
+    assert (teacher.may_spot, teacher.account) == (["all"], Token.objects.get().user)
+
+
 # -- taken leave of ------------------------------------------------------------------------------
 
 
