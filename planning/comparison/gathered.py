@@ -14,7 +14,7 @@ from classes import lessons, tallies, timetable
 from classes.lessons import LONGEST_LIST_DAYS, NamedLesson
 from classes.tallies import ChainTally, LessonTally, Place
 from classes.timetable import TERM, StudioView, TermView
-from curriculum.habits import habits
+from curriculum.skills import habits
 from engine.readiness.parameters import OUTCOMES, SPOTS
 
 NO_DAY = -1

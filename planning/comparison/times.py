@@ -81,7 +81,6 @@ def times(
         SkillTimes(skill, names[skill], role, _beside(found, begun[item], explains))
         for item in most
         for skill, role in [ours.items[item]]
-        if skill in names
     ]
     return tuple(sorted(told, key=lambda one: (alphabetical(one.name), one.role)))
 

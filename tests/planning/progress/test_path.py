@@ -12,9 +12,11 @@ from classes.models import Attempt
 from classes.models import Term as TermRow
 from classes.tries import counted
 from curriculum import editions
+from curriculum.withdrawals import withdraw
 from planning.progress.chains import Log, When, reading
 from planning.progress.path import path
-from tests.planning.build import ON, STARTS
+from tests.planning.build import DOCUMENTS, ON, STARTS, Pupil, clean
+from tests.planning.school import publish
 from tests.planning.term import LEFT_ON, SPLIT_ON
 
 
@@ -114,6 +116,17 @@ def test_a_split_is_told_under_both_halves_and_by_what_it_was(term):
     assert february.edition.number == 1
     assert one(february, "table").evenings[0].reading == hips.evenings[0].reading
     assert one(february, "line").taught
+
+
+def test_what_only_an_edition_had_that_was_withdrawn_since_keeps_its_name(term):
+    """A phone with no signal logged it while the edition was to be taken on."""
+    rows = term.rows
+    rolled = DOCUMENTS["tight"] | {"name": "Rolling away"}
+    number = publish(rows.head, DOCUMENTS | {"roll": rolled})
+    rows.log(Pupil("Hana", clean("roll", weeks=(1,))))
+    withdraw(rows.head, number=number, reason="too early", at=STARTS)
+    line = one(of(term, "Hana"), "roll")
+    assert (line.name, line.taught, len(line.evenings)) == ("Rolling away", False, 1)
 
 
 def test_a_habit_is_there_or_not_and_has_no_number(term):
