@@ -10,6 +10,7 @@ from uuid import UUID
 from django.db.models import Model, QuerySet
 
 from accounts.models import ASSISTANT
+from accounts.names import folded
 from accounts.scope import Scope
 from accounts.staff import staff
 from accounts.tables import Cells
@@ -45,7 +46,9 @@ class Named:
         self._scope, self._on, self._klass = scope, on, klass
         self._taught_on = cache(lambda klass, on: taught(scope, on=on, klass=klass))
         self._evenings: dict[UUID, tuple[ClassView, date, str | None]] = {}
-        self._staff: dict[date, dict] = {}
+        self._staff = cache(
+            lambda on: {folded(name): one for name, one in staff(scope, on=on).items()}
+        )
 
     @cached_property
     def _directory(self):
@@ -104,20 +107,20 @@ class Named:
         return role
 
     def teacher(self, cells: Cells, column: str, on: date | None) -> UUID | None:
-        """A teacher on the staff that day by name; whoever loads the file where it is empty."""
+        """A teacher on the staff that day by name, whatever the case; whoever loads the file where
+        it is empty.
+        """
         name = cells.text(column)
         if name is None:
             return self._scope.member_id
         if on is None:
             return None
-        if on not in self._staff:
-            self._staff[on] = staff(self._scope, on=on)
-        colleague = self._staff[on].get(name)
+        colleague = self._staff(on).get(folded(name))
         if colleague is None:
             cells.fault(column, f"nobody called “{name}” was on the staff on {on}")
             return None
         if colleague.role == ASSISTANT:
-            cells.fault(column, f"{name} is an assistant: a teacher's right")
+            cells.fault(column, f"{colleague.name} is an assistant: a teacher's right")
             return None
         return colleague.id
 

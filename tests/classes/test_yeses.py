@@ -278,7 +278,7 @@ def test_every_fault_at_once(school):
         "Bao,Seat on a table,flyer,show,2026-02-24,,Aroha T.",
         "Bao,Seat on a table,flyer,show,2026-02-24,,Marit O.",
         "Bao,Seat on a table,flyer,show,2026-02-25,yes,",
-        "Bao,SEAT ON A TABLE,Flyer,Begin,24.2.2026,no,Tendai R.",
+        "Bao,SEAT ON A TABLE,Flyer,Begin,24.2.2026,no,tendai  r",
         ",,,,,,",
         "Bao,,base,,,,",
         klass=school.klass,
