@@ -47,9 +47,7 @@ COLUMNS = (
     Column("way_in"),
     Column("way_out"),
     Column("surface"),
-    Column(
-        "by",
-    ),
+    Column("by"),
 )
 
 
