@@ -8,7 +8,6 @@ from functools import cache
 from uuid import UUID, uuid5
 
 from django.db import transaction
-from django.db.models import Exists, OuterRef, Q
 
 from accounts.scope import Scope
 from accounts.tables import Cells, Column
@@ -16,11 +15,11 @@ from classes import batches, lessons
 from classes.batches import Answer, Refusal
 from classes.classes import ClassView, enrolled
 from classes.fact_files import Loaded, one_writer, read_facts
-from classes.models import Attempt, Attendance
+from classes.models import Attendance
 from classes.models.lessons import ATTENDANCE_STATES, CANCELLED, HERE
 from classes.named import Named
 from classes.students import names, visible
-from engine.readiness.register import REMOVED
+from classes.tries import rows_that_count
 
 STATES = ATTENDANCE_STATES
 MOST_REVISIONS = 1000
@@ -257,16 +256,10 @@ def days_here(
         .order_by("revision", "id")
         .values_list("student_id", "lesson_id", "state", "lesson__on")
     }
-    later = Attempt.objects.filter(
-        Q(revision__gt=OuterRef("revision"))
-        | Q(revision=OuterRef("revision"), id__gt=OuterRef("id")),
-        school_id=scope.school_id,
-        attempt=OuterRef("attempt"),
-    )
     tried = (
-        Attempt.objects.filter(~Exists(later), **in_scope)
+        rows_that_count(scope)
+        .filter(**in_scope)
         .exclude(lesson__state=CANCELLED)
-        .exclude(outcome=REMOVED)
         .values_list("student_id", "lesson_id", "lesson__on")
         .distinct()
     )
