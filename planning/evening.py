@@ -47,7 +47,8 @@ DAYS_LOOKED_BACK = 120  # six lessons attended lie within it even after a long b
 
 @dataclass(frozen=True, eq=False)
 class Child:
-    """One child of tonight's list; `rank` is the place in the alphabetical list, as a text.
+    """One child of tonight's list; `rank` is the place in the alphabetical list, as a text that
+    sorts as the number does.
 
     The rank is the child's id towards the engine: ties are then broken the same way on every
     machine. There is one object a child, compared by identity.
@@ -222,6 +223,7 @@ def _evening(scope, klass, lesson, asked, closed):
     beliefs = replay.beliefs(scope, student_ids=ids, succession=edition.succession)
     needs = Needs({key: card.skill for key, card in edition.cards.items()})
     rules = policy(scope)
+    digits = max(3, len(str(len(called))))
 
     def child(place, id_):
         facts = heights[id_]
@@ -229,7 +231,7 @@ def _evening(scope, klass, lesson, asked, closed):
         known = Readings(needs, seen, DEFAULTS)
         return Child(
             id=id_,
-            rank=f"{place:03d}",
+            rank=f"{place:0{digits}d}",
             name=called[id_],
             age=students.age_years(
                 birth_year=facts.birth_year, birth_month=facts.birth_month, on=asked.on

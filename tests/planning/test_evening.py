@@ -10,6 +10,7 @@ from classes.models import (
     Class,
     Closure,
     Enrolment,
+    Identity,
     Measurement,
     Restriction,
     Student,
@@ -186,6 +187,25 @@ def test_a_visitor_is_on_trial_unless_she_has_a_place_somewhere(rows, place, tri
 
 def test_an_absent_child_leaves_the_ranks_of_the_others(rows):
     assert [one.rank for one in rows.load(absent=("Amara",)).here] == ["002"]
+
+
+def test_of_a_thousand_and_more_everybody_stands_by_name(db):
+    """As many as a studio may have, whose children are all weighed together."""
+    rows = school.build(name=OTHER, documents={"tight": DOCUMENTS["tight"]})
+    same = {"school_id": rows.id}
+    made = Student.objects.bulk_create(
+        Student(**same, joined_on=factories.JOINED) for _ in range(1001)
+    )
+    Identity.objects.bulk_create(
+        Identity(**same, student=one, given_name=f"Child {place:04d}")
+        for place, one in enumerate(made)
+    )
+    Enrolment.objects.bulk_create(
+        Enrolment(**same, student=one, group_class=rows.klass, from_date=factories.JOINED)
+        for one in made
+    )
+    names = [one.name for one in rows.load().listed]
+    assert names == sorted(names)
 
 
 def test_who_has_left_is_not_on_the_list(rows):
