@@ -82,29 +82,35 @@ def _check_depth(text: str, deepest: int) -> None:
             depth -= 1
 
 
+class _Fault(str):
+    """What is wrong with a value, in its place until `_check_values` knows the pointer."""
+
+
 def _unique_keys(pairs: list[tuple[str, object]]) -> dict[str, object]:
     result: dict[str, object] = {}
     for key, value in pairs:
         if key in result:
-            raise BadFile("", f"the key {json.dumps(key)} is given twice in one object")
+            value = _Fault(f"the key {json.dumps(key)} is given twice in one object")
         result[key] = value
     return result
 
 
-def _no_constant(name: str) -> NoReturn:
-    raise BadFile("", f"{name} is not a JSON number")
+def _no_constant(name: str) -> _Fault:
+    return _Fault(f"{name} is not a JSON number")
 
 
-def _integer(digits: str) -> int:
+def _integer(digits: str) -> int | _Fault:
     count = len(digits.lstrip("-"))
     if count > MAX_INTEGER_DIGITS:
-        raise BadFile("", f"a number of {count} digits")
+        return _Fault(f"a number of {count} digits")
     return int(digits)
 
 
 def _check_values(node: Node) -> None:
     value = node.value
-    if isinstance(value, str):
+    if isinstance(value, _Fault):
+        node.fail(value)
+    elif isinstance(value, str):
         _check_text(node.pointer, value)
     elif isinstance(value, float) and not math.isfinite(value):
         raise BadFile(node.pointer, "a number too large")

@@ -282,11 +282,14 @@ def test_missing(missing: str) -> None:
     assert (caught.value.pointer, caught.value.message) == (missing, "missing")
 
 
-@pytest.mark.parametrize("text", ["", "[]", '{"adults": 1,}', b"\xff", '{"mats": NaN}'])
-def test_not_a_document(text: str | bytes) -> None:
+@pytest.mark.parametrize(
+    ("text", "pointer"),
+    [("", ""), ("[]", ""), ('{"adults": 1,}', ""), (b"\xff", ""), ('{"mats": NaN}', "/mats")],
+)
+def test_not_a_document(text: str | bytes, pointer: str) -> None:
     with pytest.raises(BadFile) as caught:
         run(text)
-    assert caught.value.pointer == ""
+    assert caught.value.pointer == pointer
 
 
 @pytest.mark.parametrize(

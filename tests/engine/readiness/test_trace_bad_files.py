@@ -20,8 +20,8 @@ BAD = {
     ),
     "not UTF-8": (b'{"now": "\xff"}', "", "not UTF-8 at byte 9"),
     "a list": ("[]", "", "should be an object"),
-    "a key twice": ('{"now": 1, "now": 2}', "", 'the key "now" is given twice in one object'),
-    "not a number of JSON": ('{"now": NaN}', "", "NaN is not a JSON number"),
+    "a key twice": ('{"now": 1, "now": 2}', "/now", 'the key "now" is given twice in one object'),
+    "not a number of JSON": ('{"now": NaN}', "/now", "NaN is not a JSON number"),
     "another format": (
         changed("format", to="readiness/2"),
         "/format",
