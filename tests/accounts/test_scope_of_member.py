@@ -70,11 +70,13 @@ def test_without_a_studio_the_day_in_utc_counts():
     signed_out(member, datetime(2026, 3, 11, tzinfo=UTC))
 
 
-def test_who_has_lost_her_access_hands_in_what_is_left_and_sees_nothing():
-    member, [studio] = cover("Pacific/Honolulu", until=LAST)
-    found = scope_of_member(member_id=member.id, now=AT + timedelta(days=3), late=True)
-    assert (found.member_id, found.studio_ids, found.role) == (member.id, frozenset(), "teacher")
-    assert ended(found) == {studio.id: ENDS["Pacific/Honolulu"]}
+@pytest.mark.parametrize("zone", ENDS)
+def test_who_has_lost_her_access_hands_in_what_is_left_and_sees_nothing(zone):
+    member, [studio] = cover(zone, until=LAST)
+    for now in (ENDS[zone], ENDS[zone] + timedelta(days=3)):
+        found = scope_of_member(member_id=member.id, now=now, late=True)
+        assert (found.member_id, found.role) == (member.id, "teacher")
+        assert (found.studio_ids, ended(found)) == (frozenset(), {studio.id: ENDS[zone]})
 
 
 def test_whose_access_has_not_begun_has_nothing_to_hand_in():
