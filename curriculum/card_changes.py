@@ -39,7 +39,6 @@ MANY = {
     "middle": "in the middle",
     "back": "at the back",
 }
-UNITS = {"s": "s", "times": "times", "steps": "steps", "counts": "counts"}
 TIERS = {"floor": "on the floor", "low": "low", "mid": "at mid height"}
 # Field -> kind, and what a figure of it says.
 FIGURES = {
@@ -173,7 +172,7 @@ def _plain(old, new, names) -> Iterator[Change]:
 def _measure(old, new):
     if old == new:
         return
-    before, after = (said and f"{said['figure']:g} {UNITS[said['unit']]}" for said in (old, new))
+    before, after = (said and f"{said['figure']:g} {said['unit']}" for said in (old, new))
     if old and new:
         what = "the hold" if new["unit"] == old["unit"] == "s" else "clean"
         yield Change("measure", f"{what} is now {after}, it was {before}")
