@@ -53,10 +53,6 @@ class Judgement:
         return NOT_TRIED if self.evidence is None else self.evidence.word
 
     @property
-    def percent(self) -> int | None:
-        return None if self.evidence is None else self.evidence.percent
-
-    @property
     def steady(self) -> bool:
         return self.evidence is not None and self.evidence.steady
 

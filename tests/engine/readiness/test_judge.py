@@ -64,12 +64,7 @@ def test_plank_is_missing_and_was_last_seen_in_february():
         ),
         evidence=None,
     )
-    assert (found.word, found.likely, found.percent, found.steady) == (
-        "not tried",
-        None,
-        None,
-        False,
-    )
+    assert (found.word, found.likely, found.steady) == ("not tried", None, False)
 
 
 def test_with_nothing_logged_the_first_need_is_missing_and_was_never_tried():
@@ -87,7 +82,7 @@ def test_her_own_tries_come_before_the_tree():
     own = seen((0.1, 0.5, 0.3, 0.1), days_ago=3, counted=2)
     found = judge("table", "solo", readings(table__solo=own), BAR)
     assert found == Judgement("table", "solo", True, pytest.approx(0.9), "own", None, own)
-    assert (found.word, found.likely, found.percent) == ("not yet", "hands_on", None)
+    assert (found.word, found.likely) == ("not yet", "hands_on")
 
 
 def test_own_tries_below_the_bar_leave_it_to_the_tree():
@@ -105,12 +100,7 @@ def test_own_tries_below_the_bar_leave_it_to_the_tree():
 def test_a_steady_child_is_said_to_be_steady():
     own = seen((0.0, 0.0, 0.04, 0.96), days_ago=3, counted=6, cleans=3)
     found = judge("plank", "solo", readings(plank__solo=own), BAR)
-    assert (found.word, found.likely, found.percent, found.steady) == (
-        "steady",
-        "no_spot",
-        100,
-        True,
-    )
+    assert (found.word, found.likely, found.steady) == ("steady", "no_spot", True)
 
 
 def test_evidence_without_a_counted_try_is_no_evidence():
