@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from functools import cached_property
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 import numpy as np
 
@@ -120,14 +121,17 @@ def gather(scope: Scope, *, term_id: UUID | None, at: datetime) -> Gathered:
     Raises `NotAllowed` and `Unknown`.
     """
     scope.need_head("putting studios side by side")
-    terms = timetable.terms(scope)
-    begun = [term for term in terms if term.first_on <= at.date()]
+    terms, studios = timetable.terms(scope), timetable.studios(scope)
+    # A day begins where it comes first.
+    days_there = (at.astimezone(ZoneInfo(studio.zone)).date() for studio in studios)
+    today = max(days_there, default=at.date())
+    begun = [term for term in terms if term.first_on <= today]
     if term_id is not None:
         term = timetable.find(scope, kind=TERM, row_id=term_id)
     else:
         term = begun[-1] if begun else (terms[0] if terms else None)
-    first = term.first_on if term else at.date() - A_YEAR_BACK
-    last = min(term.last_on, at.date()) if term else at.date()
+    first = term.first_on if term else today - A_YEAR_BACK
+    last = min(term.last_on, today) if term else today
     first = max(first, last - A_YEAR_BACK)
     days = {"first": first, "last": last}
     places = tallies.places(scope, **days)
@@ -144,7 +148,7 @@ def gather(scope: Scope, *, term_id: UUID | None, at: datetime) -> Gathered:
         **days,
         as_of=min(at, datetime.combine(last + A_DAY, time.min, UTC)),
         goes_on=not any(one.first_on > term.first_on for one in begun),
-        studios=timetable.studios(scope),
+        studios=studios,
         held=tuple(lesson for lesson in over if on_list[lesson.id]),
         on_list=on_list,
         places=places,

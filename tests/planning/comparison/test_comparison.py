@@ -5,13 +5,14 @@ import json
 import re
 from collections import Counter
 from dataclasses import asdict
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 
+from accounts.models import Studio
 from accounts.scope import NotAllowed, Unknown
 from classes import replay
 from classes.models import (
@@ -260,13 +261,14 @@ def test_habits_are_ticked_and_say_nothing_of_how_strictly(world):
 # -- terms ---------------------------------------------------------------------------------------
 
 
+def summer(world):
+    """The term after the one that goes on, from a Monday."""
+    days = {"first_on": date(2026, 4, 6), "last_on": date(2026, 6, 26)}
+    return Term.objects.create(school_id=world.school, name="Summer 2026", **days)
+
+
 def test_a_term_that_is_over_is_told_by_its_own_log_alone(world):
-    Term.objects.create(
-        school_id=world.school,
-        name="A week ago",
-        first_on=date(2026, 4, 6),
-        last_on=date(2026, 6, 26),
-    )
+    summer(world)
     later = AT + timedelta(weeks=5)
     spring = told(world, term_id=world.terms["Spring 2026"], at=later)
     assert spring.term.name == "Spring 2026"
@@ -276,8 +278,16 @@ def test_a_term_that_is_over_is_told_by_its_own_log_alone(world):
     assert fair.reached.sentence.startswith("What children can do is known as of today")
     assert spring.skills
     newest = told(world, at=later)
-    assert newest.term.name == "A week ago"
+    assert newest.term.name == "Summer 2026"
     assert newest.studios[0].logging.lessons_with_entries == 0
+
+
+def test_a_term_begins_with_its_day_where_that_comes_first(world):
+    summer(world)
+    sunday = datetime(2026, 4, 5, 21, 0, tzinfo=UTC)
+    assert told(world, at=sunday).term.name == "Spring 2026"
+    Studio.objects.filter(id=world.studios[FAIR]).update(zone="Pacific/Auckland")
+    assert told(world, at=sunday).term.name == "Summer 2026"
 
 
 def test_a_term_with_nothing_in_it(world):
@@ -288,13 +298,7 @@ def test_a_term_with_nothing_in_it(world):
 
 
 def test_a_term_to_come_is_not_told_as_one_that_is_over(world):
-    summer = Term.objects.create(
-        school_id=world.school,
-        name="To come",
-        first_on=date(2026, 4, 6),
-        last_on=date(2026, 6, 26),
-    )
-    fair = told(world, term_id=summer.id).studios[0]
+    fair = told(world, term_id=summer(world).id).studios[0]
     assert fair.logging.sentences == ("No lesson has been held in this term yet.",)
     assert fair.reached.sentence.startswith(f"{FAIR} has no lessons with entries")
 
