@@ -46,6 +46,7 @@ NO_ROWS = {
     "accounts.staff_rows.keeps_a_head",
     "accounts.staff_rows.read",
     "classes.attendance.attendance_id",
+    "classes.classes.today",
     "classes.classes.view",
     "classes.fact_files.read_facts",
     "classes.history_rows.measured",
