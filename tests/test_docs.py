@@ -5,7 +5,14 @@ import re
 from pathlib import Path
 
 import pytest
+from django.urls import resolve
 
+from api import batches, errors, groups, pages, parsers
+from api.attempts import AttemptsBatch
+from api.sheets import PairTable
+from api.throttling import A_MINUTE, MEMBER
+from classes.attempts import STATUSES
+from classes.flags import FLAGS
 from engine.grouping import command
 from engine.readiness.prerequisites import run_combine
 from engine.readiness.trace import run_trace
@@ -41,6 +48,53 @@ def test_the_example_of_the_grouping_page_is_answered():
     assert answer["status"] == "optimal"
     assert answer["groups"][0]["base"] == ["s1"]
     assert answer["groups"][0]["flyer"] == ["s2"]
+
+
+def routes_named():
+    for page in PAGES:
+        for code in re.findall(r"`([A-Z ]+ [^`\s]*/[^`\s]+)`", page.read_text(encoding="utf-8")):
+            *methods, address = code.split()
+            for method in methods:
+                yield pytest.param(method, address, id=f"{page.stem}: {method} {address}")
+
+
+@pytest.mark.parametrize(("method", "address"), list(routes_named()))
+def test_routes_that_pages_name_are_there(method, address):
+    if address.startswith("_allauth"):
+        assert resolve(f"/{address}")
+        return
+    contract = json.loads((ROOT / "docs" / "openapi.json").read_text(encoding="utf-8"))["paths"]
+    known = {
+        re.sub(r"{\w+}", "{}", path.removeprefix("/api/v1/"))
+        for path, methods in contract.items()
+        if method.lower() in methods
+    }
+    asked = re.sub(r"{\w+}", "{}", address.partition("?")[0]).removeprefix("/api/v1")
+    if asked.startswith("…"):  # the beginning has been said
+        assert any(path.endswith(asked.removeprefix("…")) for path in known)
+    else:
+        assert asked.removeprefix("/") in known
+
+
+def test_what_is_said_of_every_route_holds():
+    page = " ".join((ROOT / "docs" / "http.md").read_text(encoding="utf-8").split())
+    rows = set(re.findall(r"\| (\d{3}) \| `(\w+)` \|", page))
+    assert rows >= {(str(status), code) for status, code in errors.CODES.items()}
+    for said in (
+        f"at most {parsers.MOST_JSON // 1024} KB and {parsers.DEEPEST} deep",
+        f"at most {parsers.MOST_FILE // 1024**2} MB",
+        f"is {pages.USUAL} if not said and at most {pages.MOST}",
+        f"{A_MINUTE[MEMBER]} changes a minute to each route, and {AttemptsBatch.a_minute} batches",
+        f"at most {batches.MOST_ROWS} rows, and `/groups/batch` with at most"
+        f" {groups.GroupBatch.most_rows}",
+        *(f"`{one}`" for one in (*STATUSES, *FLAGS)),
+    ):
+        assert said in page
+
+
+def test_the_example_of_the_pair_table_has_its_fields():
+    (example,) = blocks("pair_table.md")
+    assert json.loads(example).keys() == PairTable().fields.keys()
 
 
 def test_every_command_of_the_readme_exists():
