@@ -39,7 +39,7 @@ def invite(scope: Scope, *, member_id: UUID, at: datetime) -> Invited:
     """
     secret = secrets.token_urlsafe(32)
     with transaction.atomic():
-        found = staff.member(scope, member_id=member_id, on=at.date())
+        found = staff.member(scope, member_id=member_id, at=at)
         row = ONE_AFTER_THE_OTHER.get(school_id=scope.school_id, id=member_id)
         _need_right(scope, row)
         if row.revoked_at:
@@ -128,7 +128,7 @@ def _holds(row, invited, at):
     try:
         scope_of_member(member_id=invited.id, now=at, early=True)
         inviter = scope_of_member(member_id=row.invited_by_id, now=at)
-        staff.member(inviter, member_id=invited.id, on=at.date())
+        staff.member(inviter, member_id=invited.id, at=at)
         _need_right(inviter, invited)
     except (SignedOut, Unknown, NotAllowed):
         return False

@@ -96,13 +96,24 @@ def scope_now(found: Member, *, now: datetime, early: bool = False, late: bool =
     if found.revoked_at is not None:
         raise SignedOut("the access was taken away")
     zones = _zones(found)
-    days = {now.astimezone(ZoneInfo(zone)).date() for zone in zones.values()} or {now.date()}
+    days = _days(zones.values(), now)
     begins_later = found.from_date is not None and max(days) < found.from_date
     if any(_holds(found, on) for on in days) or (early and begins_later):
         return _scope(found, frozenset(zones))
     if late and found.until and now.date() >= found.until:
         return _scope(found, frozenset())
     raise SignedOut("the access does not hold today")
+
+
+def days_now(scope: Scope, *, at: datetime) -> frozenset[date]:
+    """This will tell the dates that it is now at the studios in scope, one or two; without a studio
+    the one in UTC."""
+    ours = Studio.objects.filter(school_id=scope.school_id, id__in=scope.studio_ids)
+    return _days(ours.values_list("zone", flat=True).distinct(), at)
+
+
+def _days(zones, at):
+    return frozenset(at.astimezone(ZoneInfo(zone)).date() for zone in zones or ("UTC",))
 
 
 def scope_of_school(*, school_id: UUID) -> Scope:

@@ -13,7 +13,7 @@ from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.models import HEAD_TEACHER, Member, MemberStudio, School, Studio, Token
 from accounts.names import alphabetical, close_to, composed, folded
-from accounts.scope import Conflict, Scope, Unknown
+from accounts.scope import Conflict, Scope, Unknown, days_now
 from accounts.staff_rows import COLUMNS, WITHOUT_A_HEAD, Entry, check, keeps_a_head, read
 from accounts.tables import match, read_grid
 
@@ -105,47 +105,49 @@ def staff(scope: Scope, *, on: date) -> dict[str, Colleague]:
     }
 
 
-def members(scope: Scope, *, on: date) -> tuple[MemberView, ...]:
-    """This will list by name herself and the staff of a date; for a head teacher also those whose
-    access has not begun, has ended or was taken away.
+def members(scope: Scope, *, at: datetime) -> tuple[MemberView, ...]:
+    """This will list by name herself and the staff of today, where they work; for a head teacher
+    also those whose access has not begun, has ended or was taken away.
     """
-    rows = _listed(scope, on)
+    rows = _listed(scope, at)
     return tuple(_view(scope, row) for row in sorted(rows, key=lambda row: alphabetical(row.name)))
 
 
-def member(scope: Scope, *, member_id: UUID, on: date) -> MemberView:
+def member(scope: Scope, *, member_id: UUID, at: datetime) -> MemberView:
     """This will find one of those whom `members` lists. Raises `Unknown`."""
-    row = _listed(scope, on).filter(id=member_id).first()
+    row = _listed(scope, at).filter(id=member_id).first()
     if row is None:
         raise Unknown("nobody of that id is on the staff")
     return _view(scope, row)
 
 
-def _listed(scope, on):
+def _listed(scope, at):
     rows = Member.objects.filter(school_id=scope.school_id).prefetch_related(PLACES)
     if scope.is_head:
         return rows
-    present = {colleague.id for colleague in staff(scope, on=on).values()}
-    return rows.filter(id__in=present | {scope.member_id})
+    present = {scope.member_id}
+    for on in days_now(scope, at=at):
+        present |= {one.id for one in staff(scope, on=on).values()}
+    return rows.filter(id__in=present, revoked_at__isnull=True)
 
 
-def myself(scope: Scope, *, on: date) -> Myself:
+def myself(scope: Scope, *, at: datetime) -> Myself:
     """This will tell who asks."""
     school = School.objects.get(id=scope.school_id)
     return Myself(
         school_id=school.id,
         school_name=school.name,
         one_studio=Studio.objects.filter(school=school).count() < 2,
-        member=member(scope, member_id=scope.member_id, on=on),
+        member=member(scope, member_id=scope.member_id, at=at),
     )
 
 
-def member_named(scope: Scope, *, name: str, on: date) -> MemberView:
+def member_named(scope: Scope, *, name: str, at: datetime) -> MemberView:
     """This will find one of those whom `members` lists by her name, whatever the case.
 
     Raises `Unknown` with the names that come close.
     """
-    known = members(scope, on=on)
+    known = members(scope, at=at)
     for found in known:
         if folded(found.name) == folded(name):
             return found
@@ -235,7 +237,7 @@ def appoint(scope: Scope, *, name: str, said: Mapping[str, object], at: datetime
             faults.append(Fault("/name", "holds a control character"))
         entry = _checked(scope, None, name, said, faults)
         row = _store(scope, None, entry, at=at)
-    return member(scope, member_id=row.id, on=at.date())
+    return member(scope, member_id=row.id, at=at)
 
 
 def change(
@@ -246,7 +248,7 @@ def change(
     Raises `Unknown`, `NotAllowed`, `Conflict` where no head teacher would remain or her access was
     taken away, and, with every fault at once, `BadDocument`.
     """
-    standing = member(scope, member_id=member_id, on=at.date())
+    standing = member(scope, member_id=member_id, at=at)
     scope.need_head("changing staff")
     with transaction.atomic():
         known = _known(scope)
@@ -258,7 +260,7 @@ def change(
             raise Conflict(WITHOUT_A_HEAD)
         if _differences(row, entry):
             _store(scope, row, entry, at=at)
-    return member(scope, member_id=member_id, on=at.date())
+    return member(scope, member_id=member_id, at=at)
 
 
 def revoke(scope: Scope, *, member_id: UUID, at: datetime) -> MemberView:
@@ -267,7 +269,7 @@ def revoke(scope: Scope, *, member_id: UUID, at: datetime) -> MemberView:
     A second time changes nothing. Raises `Unknown`, `NotAllowed`, and `Conflict` where no head
     teacher would remain.
     """
-    standing = member(scope, member_id=member_id, on=at.date())
+    standing = member(scope, member_id=member_id, at=at)
     scope.need_head("taking access away")
     with transaction.atomic():
         known = _known(scope)

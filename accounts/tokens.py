@@ -22,7 +22,7 @@ def issue(scope: Scope, *, member_id: UUID, at: datetime) -> str:
     A head teacher does so for anyone, others for themselves. The token is shown here once. Raises
     `NotAllowed`, `Unknown`, and `Conflict` for one whose access was taken away.
     """
-    found = staff.member(scope, member_id=member_id, on=at.date())
+    found = staff.member(scope, member_id=member_id, at=at)
     if member_id != scope.member_id:
         scope.need_head("a token for somebody else")
     if found.revoked_at:
@@ -66,7 +66,7 @@ def holder(*, text: str, now: datetime, late: bool = False) -> tuple[Account, Sc
 
 def withdraw(scope: Scope, *, member_id: UUID, at: datetime) -> int:
     """This will end all tokens of a member at once; how many. Raises `NotAllowed`, `Unknown`."""
-    staff.member(scope, member_id=member_id, on=at.date())
+    staff.member(scope, member_id=member_id, at=at)
     if member_id != scope.member_id:
         scope.need_head("withdrawing somebody else's tokens")
     with transaction.atomic():

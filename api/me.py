@@ -26,7 +26,7 @@ class Myself(View):
     @takes(answers=Me)
     def get(self, request):
         """The member who asks, and her school."""
-        return self.answer(Me, staff.myself(self.scope, on=self.now.date()))
+        return self.answer(Me, staff.myself(self.scope, at=self.now))
 
 
 urls = [path("me", Myself.as_view(), name="me")]

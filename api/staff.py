@@ -75,7 +75,7 @@ class Staff(View):
     def get(self, request):
         """Herself, the head teachers and whoever shares a studio with her today, by name; for a
         head teacher everybody, with access that begins later, has ended or was taken away."""
-        rows = staff.members(self.scope, on=self.now.date())
+        rows = staff.members(self.scope, at=self.now)
         return self.answer(MemberList, {"rows": rows})
 
     @takes(body=NewMember, answers=Member, status=201)
@@ -90,7 +90,7 @@ class OneMember(View):
     @takes(answers=Member)
     def get(self, request, member):
         """One of the staff."""
-        found = staff.member(self.scope, member_id=member, on=self.now.date())
+        found = staff.member(self.scope, member_id=member, at=self.now)
         return self.answer(Member, found)
 
     @takes(body=MemberChange, answers=Member, also=[409])

@@ -11,13 +11,12 @@ from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.models import ASSISTANT
 from accounts.names import folded
-from accounts.scope import Conflict, Scope, Unknown
+from accounts.scope import Conflict, Scope, Unknown, days_now
 from accounts.tables import Row
 from classes import agreements, enrolments, restrictions, students
 from classes.classes import classes, enrolled
 from classes.enrolments import Place
 from classes.fact_files import FormCells, one_writer
-from classes.given import days_now
 from classes.models import Identity, Student
 from classes.models.children import HANDS_ON, LIFTING
 from classes.named import FARTHEST_YEARS

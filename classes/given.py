@@ -3,15 +3,13 @@
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 
-from accounts.scope import Conflict, Scope, Unknown
+from accounts.scope import Conflict, Scope, Unknown, days_now
 from accounts.tables import Cells
 from classes import lessons
 from classes.classes import ClassView, classes
-from classes.models import Class
 from classes.named import Named, Taught
 from classes.students import visible
 
@@ -80,10 +78,3 @@ def need_today(scope: Scope, *, on: date, at: datetime) -> None:
     """This will raise `Conflict` for what is of a day that is over in all studios in scope."""
     if on < min(days_now(scope, at=at)):
         raise Conflict(f"it is of {on}: only what is of today or later can be taken back")
-
-
-def days_now(scope: Scope, *, at: datetime) -> frozenset[date]:
-    """This will tell the dates that it is now where the classes in scope meet: one or two."""
-    ours = Class.objects.filter(school_id=scope.school_id, studio_id__in=scope.studio_ids)
-    zones = ours.values_list("studio__zone", flat=True).distinct()
-    return frozenset(at.astimezone(ZoneInfo(zone)).date() for zone in zones or ("UTC",))

@@ -12,11 +12,11 @@ from django.db import transaction
 
 from accounts.events import record
 from accounts.policy import policy
-from accounts.scope import Conflict, Scope, Unknown
+from accounts.scope import Conflict, Scope, Unknown, days_now
 from accounts.tables import Cells
 from classes import agreements
 from classes.fact_files import Lines, one_writer
-from classes.given import Given, days_now, need
+from classes.given import Given, need
 from classes.models import Measurement, Student
 from classes.models.children import HEIGHT_CM, MASS_KG, MEASURES, RECORD_MASS
 from classes.roster_rows import HIGH_CM, HIGH_KG, LOW_CM, LOW_KG

@@ -10,11 +10,11 @@ from django.db.models import Q
 
 from accounts.events import record
 from accounts.policy import policy
-from accounts.scope import Scope, Unknown
+from accounts.scope import Scope, Unknown, days_now
 from accounts.tables import Cells, Column
 from classes.classes import ClassView
 from classes.fact_files import Lines, Loaded, one_writer
-from classes.given import Given, days_now, need_today
+from classes.given import Given, need_today
 from classes.models import PairCheck
 from classes.named import Named
 from classes.students import visible

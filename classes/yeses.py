@@ -13,13 +13,13 @@ from django.db.models import Q
 
 from accounts.events import record
 from accounts.policy import policy
-from accounts.scope import Scope, Unknown
+from accounts.scope import Scope, Unknown, days_now
 from accounts.tables import Cells, Column
 from classes import lessons
 from classes.attendance import days_here
 from classes.classes import ClassView, find
 from classes.fact_files import Lines, Loaded, one_writer
-from classes.given import Given, days_now, need_today
+from classes.given import Given, need_today
 from classes.models import Class, Enrolment, Fall, Yes
 from classes.models.children import YES_KINDS
 from classes.named import Named

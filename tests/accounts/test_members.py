@@ -258,7 +258,7 @@ def test_a_head_teacher_sees_everybody_and_the_others_whom_they_work_with(
     ):
         MemberFactory(school=school, name=name, **said)
     MemberFactory(name="Oddny")
-    everybody = [found.name for found in staff.members(head, on=TODAY)]
+    everybody = [found.name for found in staff.members(head, at=AT)]
     assert everybody == [
         "Bram V.",
         "Iolana K.",
@@ -268,7 +268,7 @@ def test_a_head_teacher_sees_everybody_and_the_others_whom_they_work_with(
         "Wiremu P.",
         "Zeynep A.",
     ]
-    seen = {found.name: found.studio_ids for found in staff.members(scope(teacher), on=TODAY)}
+    seen = {found.name: found.studio_ids for found in staff.members(scope(teacher), at=AT)}
     assert seen == {
         "Iolana K.": (mill.id,),
         "Marit O.": (mill.id,),
@@ -282,17 +282,31 @@ def test_whoever_asks_is_there_on_her_last_day_west_of_utc(school, head):
         school=school, name="Signe H.", role="teacher", studios=[far], until=TODAY - A_DAY
     )
     myself = scope_of_member(member_id=cover.id, now=AT.replace(hour=3))
-    found = staff.myself(myself, on=TODAY)
+    found = staff.myself(myself, at=AT)
     assert (found.member.name, found.member.until) == ("Signe H.", TODAY - A_DAY)
     assert (found.school_id, found.school_name) == (school.id, "Orrowmere School of Dance")
 
 
+@pytest.mark.parametrize(
+    ("zone", "hour", "seen"),
+    [("Pacific/Honolulu", 3, ["Last D."]), ("Pacific/Auckland", 20, ["First D."])],
+)
+def test_which_cover_is_there_is_told_by_the_date_where_they_work(school, zone, hour, seen):
+    far, now = StudioFactory(school=school, zone=zone), AT.replace(hour=hour)
+    covers = ("Last D.", {"until": TODAY - A_DAY}), ("First D.", {"from_date": TODAY + A_DAY})
+    for name, access in covers:
+        MemberFactory(school=school, name=name, role="teacher", studios=[far], **access)
+    teacher = MemberFactory(school=school, name="Tendai R.", role="teacher", studios=[far])
+    found = staff.members(scope(teacher), at=now)
+    assert [one.name for one in found if one.role == "teacher"] == [*seen, "Tendai R."]
+
+
 def test_with_one_studio_nobody_meets_the_word(head, school):
-    assert not staff.myself(head, on=TODAY).one_studio
+    assert not staff.myself(head, at=AT).one_studio
     single = scope(MemberFactory())
-    assert staff.myself(single, on=TODAY).one_studio
+    assert staff.myself(single, at=AT).one_studio
     StudioFactory(school=Member.objects.get(id=single.member_id).school)
-    assert staff.myself(single, on=TODAY).one_studio
+    assert staff.myself(single, at=AT).one_studio
 
 
 def test_only_a_head_teacher_may_and_of_strangers_nobody_knows(head, teacher, school, studios):
@@ -308,7 +322,7 @@ def test_only_a_head_teacher_may_and_of_strangers_nobody_knows(head, teacher, sc
             staff.revoke(by, member_id=assistant.id, at=AT)
     for by, member in ((scope(teacher), sister), (scope(teacher), foreign), (head, foreign)):
         for ask in (
-            lambda by, id_: staff.member(by, member_id=id_, on=TODAY),
+            lambda by, id_: staff.member(by, member_id=id_, at=AT),
             lambda by, id_: staff.change(by, member_id=id_, said={}, at=AT),
             lambda by, id_: staff.revoke(by, member_id=id_, at=AT),
         ):

@@ -15,7 +15,7 @@ class Command(SchoolCommand):
         )
 
     def run(self, scope, *, now, name, withdraw, **options):
-        member = staff.member_named(scope, name=name, on=now.date())
+        member = staff.member_named(scope, name=name, at=now)
         if withdraw:
             count = tokens.withdraw(scope, member_id=member.id, at=now)
             self.stdout.write(f"tokens of {member.name} that were withdrawn: {count}")
