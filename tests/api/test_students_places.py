@@ -119,10 +119,16 @@ def test_days_that_cannot_be_meant(world, as_teacher, other, standing):
         "/from",
         "2056-03-02 is more than 20 years from now",
     )
-    assert fault(end(as_teacher, world.own.student, standing, "2025-09-01")) == (
-        "/until",
-        "2025-09-01 is before 2025-09-02",
-    )
+    Class.objects.filter(id=world.own.klass).update(until=date(2026, 6, 30))
+    for until, said in (
+        ("2025-09-01", "2025-09-01 is before 2025-09-02"),
+        ("2056-03-02", "2056-03-02 is more than 20 years from now"),
+        ("2026-07-01", "the last day of Class at Quayside Hall is 2026-06-30"),
+    ):
+        assert fault(end(as_teacher, world.own.student, standing, until)) == ("/until", said)
+    assert end(as_teacher, world.own.student, standing, "2026-06-30").status_code == 200
+    told = Event.objects.get(what="place_student")
+    assert (str(told.about), told.details) == (world.own.student, {"place": standing})
 
 
 def test_a_class_or_place_that_cannot_be_seen(world, as_head, as_teacher, standing):
