@@ -30,7 +30,7 @@ from classes.classes import ClassView, enrolled, find
 from classes.lessons import LessonView
 from classes.models.lessons import AWAY, NOT_TODAY
 from classes.restrictions import Restricted
-from classes.tries import Try, counted, past_pairs, turns
+from classes.tries import LESSONS_FOR_TURNS, Try, counted, past_pairs, turns
 from curriculum import editions
 from curriculum.editions import EditionInUse
 from engine.readiness import evidence
@@ -38,11 +38,11 @@ from engine.readiness.judge import Judgement, judge
 from engine.readiness.parameters import DEFAULTS
 from engine.readiness.readings import Needs, Readings
 
-LESSONS_LOOKED_BACK = 6  # turns and pairs count over the last six lessons attended
 SPOTTER = "spotter"
 ANSWER = "answer_ask"  # the event that tells of an ask passed by a teacher
 ANSWERED_BEFORE = timedelta(days=28)  # so early an ask of a lesson can be answered
-DAYS_LOOKED_BACK = 120  # six lessons attended lie within it even after a long break
+# For pairs, spots and floors, and for turns: six weekly lessons lie within it after a long break.
+DAYS_LOOKED_BACK = 120
 
 
 @dataclass(frozen=True, eq=False)
@@ -212,7 +212,7 @@ def _evening(scope, klass, lesson, asked, closed):
 
     as_of = asked.as_of or lesson.starts_at
     attended = attendance.attended(
-        scope, student_ids=ids, before=asked.on, most=LESSONS_LOOKED_BACK
+        scope, student_ids=ids, before=asked.on, most=LESSONS_FOR_TURNS
     )
     tries = counted(scope, student_ids=ids, since=asked.on - timedelta(days=DAYS_LOOKED_BACK))
     heights = {facts.id: facts for facts in students.children(scope, student_ids=ids)}
