@@ -211,9 +211,7 @@ def _evening(scope, klass, lesson, asked, closed):
     states |= dict.fromkeys(asked.absent, AWAY) | dict.fromkeys(asked.not_today, NOT_TODAY)
 
     as_of = asked.as_of or lesson.starts_at
-    attended = attendance.attended(
-        scope, student_ids=ids, before=asked.on, most=LESSONS_FOR_TURNS
-    )
+    attended = attendance.attended(scope, student_ids=ids, before=asked.on, most=LESSONS_FOR_TURNS)
     tries = counted(scope, student_ids=ids, since=asked.on - timedelta(days=DAYS_LOOKED_BACK))
     heights = {facts.id: facts for facts in students.children(scope, student_ids=ids)}
     masses = students.masses(scope, student_ids=ids, on=asked.on)
