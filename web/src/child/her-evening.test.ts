@@ -63,9 +63,7 @@ function evening(told: Told = {}): { now: Tonight; child: Child } {
   const now = {
     cards: new Map(CARDS.map((one) => [one.skill, one])),
     tries: told.tries ?? [],
-    falls: (told.fell ?? []).map((skill) => ({
-      body: { student: 'amara', skill_id: `${skill}-id` },
-    })),
+    closed: new Map((told.fell ?? []).map((skill) => [`${skill}-id`, new Set(['amara'])])),
     sheet: {
       children: [{ id: 'amara', at_home: told.at_home ?? [] }],
       suggestions: { groups: [others], alone: suggested },

@@ -68,9 +68,8 @@ export function nextFor(now: Tonight, child: Child): Next[] {
 
 /** Since she fell or nearly fell in it tonight: a teacher looks first. */
 function closedTo(now: Tonight, child: Child): Set<Card> {
-  const fell = now.falls.filter((one) => one.body.student === child.id)
-  const skills = new Set(fell.map((one) => one.body.skill_id))
-  return new Set([...now.cards.values()].filter((card) => skills.has(card.skill_id)))
+  const cards = [...now.cards.values()]
+  return new Set(cards.filter((card) => now.closed.get(card.skill_id)?.has(child.id)))
 }
 
 /** Clean at last, and with no hands where an adult spots it. */

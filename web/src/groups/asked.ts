@@ -2,6 +2,7 @@
 import type { Card, PairTable, Tonight } from '../lesson/tonight'
 import type { components } from '../api/schema'
 import type { Found, Tonight as Asked } from '../regroup'
+import { words } from '../words/words'
 
 type Member = components['schemas']['Member']
 
@@ -24,7 +25,7 @@ export function askedOf(tonight: Tonight, card: Card, around: Around): Asked | n
     tonight.children.filter((one) => one.state === state).map((one) => one.id)
   const { lesson, sheet } = tonight
   return {
-    table,
+    table: withClosed(table, tonight.closed.get(card.skill_id)),
     card,
     here: inState('here'),
     notToday: inState('not_today'),
@@ -35,6 +36,19 @@ export function askedOf(tonight: Tonight, card: Card, around: Around): Asked | n
     assistant,
     says: saysOf(tonight, card.skill),
   }
+}
+
+/** Whoever fell in it since is stopped in every role. */
+function withClosed(table: PairTable, fell: ReadonlySet<string> = new Set()): PairTable {
+  if (fell.size === 0) return table
+  const stopped = { state: 'stop' as const, says: [words.regroup.fell] }
+  const roles = table.roles.map((role) => ({
+    ...role,
+    children: role.children.map((held, at) =>
+      fell.has(table.children[at]!) ? { ...held, ...stopped } : held,
+    ),
+  }))
+  return { ...table, roles }
 }
 
 /** Whether the evening is as the server knew it when it wrote the sheet. */

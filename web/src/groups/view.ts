@@ -74,7 +74,7 @@ export function viewOf(
   }
   const { groups, source } = found
   const shared = { source, conflict: null } as const
-  if (around.table && !asOnTheSheet(tonight)) {
+  if (around.table && (!asOnTheSheet(tonight) || tonight.closed.has(card.skill_id))) {
     const formed = formedOf(groups, locks)
     return { ...formedView(tonight, card, around, formed, locks), ...shared }
   }

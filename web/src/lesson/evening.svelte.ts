@@ -47,8 +47,8 @@ export type Fell = Omit<Schemas['FallEntry'], 'id' | 'skill_id' | 'class' | 'on'
 }
 
 type Kinds = ReadonlySet<Row['kind']>
-/** Kinds that change the sheet itself; tries and falls are known beside it. */
-const SAID_IN_SHEET: Kinds = new Set(['students', 'attendance', 'groups', 'lesson'])
+/** Kinds that change the sheet itself; tries are known beside it. */
+const SAID_IN_SHEET: Kinds = new Set(['students', 'attendance', 'groups', 'lesson', 'falls'])
 /** Where those of this phone have come through, those of others may be had. */
 const SAID_IN_TRIES: Kinds = new Set(['attempts'])
 const PAUSE_MS = 2000

@@ -1,6 +1,6 @@
 /** A small evening for tests: three children, a lift and a plank, and what is entered about it. */
 import { made, type Bodies, type Kind, type Row, type RowOf } from '../store/row'
-import { tonight, type Card, type Child, type Sheet, type Tonight, type Try } from './tonight'
+import { closedBy, tonight, type Card, type Child, type Sheet, type Tonight, type Try } from './tonight'
 
 const ON = '2026-12-01'
 
@@ -161,7 +161,8 @@ interface Given {
 
 export function evening({ tries = [], falls = [], ...of }: Given = {}): Tonight {
   const known = { sheet: sheet(of), read_at: 0, tries: [], names: new Map(), rows: [] }
-  return { ...tonight(known), tries, falls: falls as Tonight['falls'] }
+  const fell = falls as Tonight['falls']
+  return { ...tonight(known), tries, falls: fell, closed: closedBy(fell) }
 }
 
 let made_at = 0

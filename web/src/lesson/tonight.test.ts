@@ -123,6 +123,15 @@ test('what a teacher says counts at once, until a sheet is read that has it', ()
   expect(lesson.spotters).toEqual([{ id: 't', name: 'Tendai R.' }])
 })
 
+test('a fall closes the skill for her until a sheet is read that tells of it', () => {
+  const fall = (more: object) => row('falls', { student: 'Bao', skill_id: 'seat-id' }, more)
+  const closed = (more: object) => tonight(known({ rows: [fall(more)] })).closed.get('seat-id')
+  expect(closed({})).toEqual(new Set(['Bao']))
+  expect(closed({ state: 'stored', settled_at: 1001 })).toEqual(new Set(['Bao']))
+  expect(closed({ state: 'stored', settled_at: 1000 })).toBe(undefined)
+  expect(closed({ state: 'refused', settled_at: 1001 })).toBe(undefined)
+})
+
 test('adults who are free to spot are in the room, beside whoever is there otherwise', () => {
   const two = sheet({ lesson: sample.lesson(['Maya', 'Noa'], { adults_in_room: 4 }) })
   const room = (spotters: string[]) =>

@@ -73,6 +73,8 @@ export interface Tonight {
   /** By the skill's id. */
   readonly made: ReadonlyMap<string, MadeGroups>
   readonly falls: readonly RowOf<'falls'>[]
+  /** Skill's id -> who fell in it and is not told of in the sheet yet: a teacher looks first. */
+  readonly closed: ReadonlyMap<string, ReadonlySet<string>>
   readonly cards: ReadonlyMap<string, Card>
 }
 
@@ -90,6 +92,7 @@ export interface Known {
 /** The evening that follows from what is known; the same whatever the order of the rows. */
 export function tonight(known: Known): Tonight {
   const children = childrenOf(known)
+  const falls = of('falls', known.rows)
   return {
     sheet: known.sheet,
     lesson: lessonOf(known),
@@ -97,7 +100,8 @@ export function tonight(known: Known): Tonight {
     here: children.filter((one) => one.state !== 'away'),
     tries: triesOf(known),
     made: madeOf(known),
-    falls: of('falls', known.rows),
+    falls,
+    closed: closedBy(falls.filter((row) => isNewer(row, known.read_at))),
     cards: new Map(known.sheet.cards.map((card) => [card.skill, card])),
   }
 }
@@ -114,6 +118,19 @@ function byMoment(a: Row, b: Row): number {
 /** A refused row has not happened; a held one has, as far as this phone can tell. */
 function counts(row: Row): boolean {
   return row.state !== 'refused'
+}
+
+/** What the server has stored stands until a sheet is read that has it. */
+function isNewer(row: Row, read_at: number): boolean {
+  return (row.settled_at ?? Infinity) > read_at
+}
+
+export function closedBy(falls: readonly RowOf<'falls'>[]): Map<string, Set<string>> {
+  const found = new Map<string, Set<string>>()
+  for (const { body } of falls) {
+    found.set(body.skill_id, (found.get(body.skill_id) ?? new Set()).add(body.student))
+  }
+  return found
 }
 
 function childrenOf({ sheet, names, rows }: Known): Child[] {
@@ -191,8 +208,7 @@ function madeOf({ sheet, rows }: Known): Map<string, MadeGroups> {
 }
 
 function lessonOf({ sheet, read_at, names, rows }: Known): Sheet['lesson'] {
-  // What the server has stored stands until a sheet is read that has it.
-  const said = of('lesson', rows).filter((row) => (row.settled_at ?? Infinity) > read_at)
+  const said = of('lesson', rows).filter((row) => isNewer(row, read_at))
   const { mats, minutes, surface, note, state, spotters } = Object.assign(
     {},
     ...said.map((row) => row.body.said),

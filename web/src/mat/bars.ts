@@ -4,9 +4,7 @@ import { words } from '../words/words'
 
 export function barsOf(now: Tonight, card: Card, child: Child, role: Role): string[] {
   const line = child.skills.find((one) => one.skill === card.skill && one.role === role)
-  const fell = now.falls.some(
-    ({ body }) => body.student === child.id && body.skill_id === card.skill_id,
-  )
+  const fell = now.closed.get(card.skill_id)?.has(child.id)
   return [
     ...(child.state === 'not_today' ? [words.mat.notToday] : []),
     ...(fell ? [words.mat.closed] : []),

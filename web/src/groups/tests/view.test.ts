@@ -1,5 +1,8 @@
 import { expect, test } from 'vitest'
+import * as sample from '../../lesson/sample'
+import { propose } from '../../regroup'
 import type { Row } from '../../store/row'
+import { askedOf } from '../asked'
 import { versionNow, viewOf } from '../view'
 import { AROUND, entered, evening, group, groups, row, SEAT, who } from './evening'
 
@@ -47,6 +50,21 @@ test('once somebody is away the phone looks for itself', () => {
   expect(view.groups[0]?.seats[1]?.students).toEqual([{ id: 'Bao', name: 'Bao', gone: true }])
   expect(view.groups[1]?.stops).toEqual([])
   expect(view.source).toBe('kept')
+})
+
+test('who fell in it on this phone is stopped in it, in groups as in a proposal', () => {
+  const fall = sample.row('falls', { student: 'Bao', skill_id: 'seat-id' })
+  const view = viewOf(evening({ sheet, rows: [fall] }), SEAT, AROUND, [])!
+  expect(view.groups.map((one) => one.stops.map((stop) => stop.sentence))).toEqual([
+    ['Bao: a teacher looks at it first'],
+    [],
+  ])
+  const { groups } = propose(askedOf(evening({ rows: [fall] }), SEAT, AROUND)!)
+  expect(groups.length).toBe(2)
+  expect(groups.flatMap(({ seats }) => Object.values(seats).flat())).not.toContain('Bao')
+  const elsewhere = sample.row('falls', { student: 'Bao', skill_id: 'lean-id' })
+  const free = viewOf(evening({ sheet, rows: [elsewhere] }), SEAT, AROUND, [])!
+  expect(free.groups.flatMap((one) => one.stops)).toEqual([])
 })
 
 test('groups of this phone are checked here', () => {

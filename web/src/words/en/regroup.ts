@@ -30,6 +30,7 @@ export const regroup = {
   // stops
   notHere: (name: string) => `${name} is not here tonight`,
   hasLeft: 'somebody who has left the class is in this group',
+  fell: 'a teacher looks at it first',
   notToday: (name: string) => `${name}: not today`,
   ofChild: (name: string, sentence: string) => `${name}: ${sentence}`,
   newInLift: (name: string) => `${name}: new on this phone, no lifts yet`,
