@@ -4,8 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
+from classes.attendance import STATES as STATES
 from classes.attendance import Entered
+from classes.models.lessons import AWAY, HERE, NOT_TODAY
 from curriculum.cards import CardView
+from engine.readiness.parameters import SPOTS as SPOTS
 from planning import gates
 from planning.evening import Child, Evening
 from planning.proposals import number_for, open_roles
@@ -14,10 +17,8 @@ from planning.tonight import not_for_now
 from planning.words import HELP, joined
 
 NOT_TRIED = "not tried yet"
-HERE, AWAY, NOT_TODAY = STATES = ("here", "away", "not_today")
 SOLO = "solo"
 AT_HOME = ("hands_near", "no_spot")  # the help that she needs of what she may practise there
-SPOTS = ("hands_on", "hands_near", "none")
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from curriculum.cards import CardView
+from engine.readiness.parameters import SPOTS
 from planning.evening import Evening
 from planning.gates import Ask
 from planning.proposals import Proposal, Seats
@@ -19,7 +20,6 @@ ASK_WORDS = {
     "floor": "a look at {}, new to this floor",
     "line": "a look at {}",
 }
-STRICTEST_FIRST = ("hands_on", "hands_near", "none")
 
 
 def group_section(
@@ -165,4 +165,4 @@ def spot_of(evening: Evening, card: CardView, group: Seats) -> str:
         for child in held
         if child in spotted
     }
-    return min(advised, key=STRICTEST_FIRST.index)
+    return min(advised, key=SPOTS.index)
