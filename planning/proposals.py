@@ -152,7 +152,7 @@ def _skill(evening, card):
         roles.append(
             Role(
                 SPOTTER,
-                spotter.min if spotter else 1,
+                max(1, spotter.min) if spotter else 1,  # nothing that is spotted goes without
                 spotter.max if spotter else 1,
                 min_readiness=SPOTTER_READINESS,
                 adults_may_fill=True,

@@ -58,6 +58,13 @@ def test_the_card_says_how_many_spot():
     assert (last.name, last.min, last.max) == ("spotter", 2, 2)
 
 
+def test_a_card_that_lets_the_spotter_out_still_has_one():
+    roles = DOCUMENTS["seat"]["roles"] | {"spotter": {"min": 0, "max": 2}}
+    tonight = evening(documents=with_card("seat", roles=roles))
+    last = problem(tonight, "seat").skill.roles[-1]
+    assert (last.name, last.min, last.max) == ("spotter", 1, 2)
+
+
 @pytest.mark.parametrize("key", ["lean", "line"])
 def test_what_is_not_spotted_takes_no_adult(key):
     found = problem(evening(spotters=(AROHA, ZEYNEP)), key)
