@@ -236,11 +236,8 @@ class Children:
         self._add(child, identity, "new")
         age = growth.reference("height", "F", growth.age_months(year, month, on))
         if entry.height_cm is None and isinstance(age, growth.OutsideTable):
-            self._ask(
-                entry,
-                entry.column("birth_month"),
-                f"an age {age.value}: are year and month as meant?",
-            )
+            question = f"an age {age.value}: are year and month as meant?"
+            self._ask(entry, entry.column("birth_month"), question)
         return child
 
     # -- her place ------------------------------------------------------------------------------
@@ -266,6 +263,9 @@ class Children:
             self._add(child, place, "place")
         else:
             self._change(child, place, "place", **said)
+        left_on = child.student.left_on
+        if left_on and place.from_date > left_on:
+            entry.cells.fault("joined", f"she left on {left_on}")
         ends = entry.klass.until
         if ends and place.from_date > ends:
             entry.cells.fault("joined", f"the last day of {entry.klass.name} is {ends}")

@@ -7,6 +7,7 @@ from accounts.models import Studio
 from accounts.scope import Unknown
 from classes import roster
 from classes.classes import class_named
+from classes.models import Student
 from tests.classes.roster.lists import BEGINNERS, HEADER, child, load, refused
 from tests.factories import AT, TODAY, ClassFactory, MemberFactory, StudentFactory, scope
 
@@ -61,6 +62,19 @@ def test_a_class_out_of_sight_is_none(teacher):
     for class_id in (ClassFactory().id, uuid4()):
         with pytest.raises(Unknown, match="no such class"):
             roster.roster(teacher, class_id=class_id, at=AT)
+
+
+def test_who_has_left_has_no_place_from_then_on(teacher, klass):
+    load(teacher, HEADER, "Bao,,2018-09,,,2025-09-02,2026-01-27,,,")
+    Student.objects.update(left_on=date(2026, 1, 27))
+    assert load(teacher, HEADER, "Bao,,2018-09,,,2025-09-02,2026-01-27,,,").standing == 1
+    for joined in ("2026-01-28", ""):
+        assert refused(teacher, [HEADER, f"Bao,,2018-09,,,{joined},,,,"]) == [
+            "row 2, column “joined”: she left on 2026-01-27"
+        ]
+    Student.objects.update(left_on=None)
+    load(teacher, HEADER, "Bao,,2018-09,,,,,,,")
+    assert names(teacher, klass) == ["Bao"]
 
 
 def trial(school, name):
