@@ -19,6 +19,7 @@ export interface Standing {
 }
 
 interface Unsaved {
+  readonly skill: string
   readonly tag: string | null
   readonly base: Doc
   readonly document: Doc
@@ -26,8 +27,16 @@ interface Unsaved {
 
 /** What was written and not saved, by member and address: until this window is closed. */
 const unsaved = new Map<string, Unsaved>()
+const keyOf = (url: string): string => `${phone().session.member.member} ${url}`
 
-export const unsavedCards = (): number => unsaved.size
+/** The skills of a draft whose cards she has written at and not saved. */
+export function unsavedOf(draft: string): string[] {
+  const under = keyOf(`${draft}/cards/`)
+  return [...unsaved].flatMap(([key, { skill }]) => (key.startsWith(under) ? [skill] : []))
+}
+
+/** Whoever closes the window then is asked, on whatever page she is. */
+const ask = (event: BeforeUnloadEvent): void => event.preventDefault()
 
 export class Editing {
   document = $state.raw<Doc>({})
@@ -55,7 +64,7 @@ export class Editing {
   constructor(url: string, { skill, tag, document }: Pick<Schemas['CardInDraft'], 'skill' | 'tag' | 'document'>) {
     this.url = url
     this.#skill = skill
-    this.#key = `${phone().session.member.member} ${url}`
+    this.#key = keyOf(url)
     const before = unsaved.get(this.#key)
     this.found = before !== undefined
     this.tag = before ? before.tag : tag
@@ -190,7 +199,7 @@ export class Editing {
   forget(): void {
     clearTimeout(this.#timer)
     this.#latest++
-    unsaved.delete(this.#key)
+    this.#keep(false)
   }
 
   /** Somebody else was first: what she has not touched is as it stands. */
@@ -218,10 +227,12 @@ export class Editing {
     this.#timer = setTimeout(() => void this.check(), PAUSE_MS)
   }
 
-  #keep(): void {
+  #keep(changed = this.changed): void {
     const { tag, base, document } = this
-    if (this.changed) unsaved.set(this.#key, { tag, base, document })
+    if (changed) unsaved.set(this.#key, { skill: this.#skill, tag, base, document })
     else unsaved.delete(this.#key)
+    if (unsaved.size) addEventListener('beforeunload', ask)
+    else removeEventListener('beforeunload', ask)
   }
 
   #refused(body: unknown): void {

@@ -2,7 +2,7 @@ import { afterEach, beforeEach, expect, test, vi } from 'vitest'
 import type { Asked, Method } from '../api/client'
 import { SILENCE, type Reply } from '../api/reply'
 import { usePhone, type Phone } from '../shell/phone'
-import { Editing } from './editing.svelte'
+import { Editing, unsavedOf } from './editing.svelte'
 
 const READ = { skill: 'seat', tag: 't1', document: { name: 'Seat', criterion: '5 s', pose: { figures: [] } } }
 const FINE: Reply = { is: 'answer', status: 200, body: { faults: [], warnings: [] }, etag: null }
@@ -12,7 +12,10 @@ let checks: (Reply | Promise<Reply>)[]
 let saves: Reply[]
 let url = ''
 let count = 0
+let asking: boolean
 beforeEach(() => {
+  vi.stubGlobal('addEventListener', () => (asking = true))
+  vi.stubGlobal('removeEventListener', () => (asking = false))
   vi.useFakeTimers()
   asked = []
   checks = []
@@ -27,7 +30,10 @@ beforeEach(() => {
   }
   usePhone(phone as Phone)
 })
-afterEach(() => void vi.useRealTimers())
+afterEach(() => {
+  vi.useRealTimers()
+  vi.unstubAllGlobals()
+})
 
 const saved = (document: object, tag: string): Reply => ({
   is: 'answer',
@@ -42,6 +48,15 @@ function refusal(status: number, body: object): Reply {
 
 const bySomebody = (document: object | null, tag: string | null) =>
   refusal(412, { detail: 'another by now', current: { tag, document, changed_at: null, changed_by: null } })
+
+test('what is not saved is told of its draft, and asked about when the window is closed', () => {
+  const [draft, other] = [`/drafts/${++count}`, `/drafts/${++count}`]
+  const card = new Editing(`${draft}/cards/seat`, READ)
+  card.write(['name'], 'Mine')
+  expect([unsavedOf(draft), unsavedOf(other), asking]).toEqual([['seat'], [], true])
+  card.giveUp()
+  expect([unsavedOf(draft), asking]).toEqual([[], false])
+})
 
 test('what is typed is checked once she pauses, and told at its field', async () => {
   const card = new Editing(url, READ)
