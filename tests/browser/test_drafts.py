@@ -1,11 +1,16 @@
-"""A draft is written on its map, and by two at one card: the second has both, nothing is lost."""
+"""A draft is begun, written on its map, and by two at one card: nothing is lost."""
 
 import re
+import subprocess
+import sys
 
 from playwright.sync_api import expect
 
 from tests.browser.conftest import sign_in
+from tests.browser.server import ROOT
 from tests.browser.world import HEAD
+
+HERS, EMAIL = "Eun H.", "eun@plover.example"
 
 
 def test_a_card_is_written_on_the_map(phones, server):
@@ -24,6 +29,59 @@ def test_a_card_is_written_on_the_map(phones, server):
     card = page.get_by_role("option", name="Belly-up table.")
     expect(card).to_have_accessible_name(re.compile("changed.*Needs standing tight", re.I))
     expect(card).to_be_in_viewport()
+
+
+def test_a_school_with_nothing_begins_its_curriculum(laptop, server):
+    school = "Plover Lane"
+    server.run("manage.py", "new_school", school, "--head", HERS)
+    argv = ("--school", school, "--member", HERS, "--email", EMAIL)
+    subprocess.run(
+        [sys.executable, "manage.py", "sign_in", *argv],
+        cwd=ROOT,
+        env=server.env,
+        input=server.world["password"],
+        text=True,
+        check=True,
+        capture_output=True,
+    )
+    page = laptop
+    server.world["emails"][HERS] = EMAIL
+    sign_in(page, server, HERS)
+    page.goto("/curriculum")
+    page.get_by_text("Begin a draft with its first card").click()
+    begin = page.get_by_role("button", name="Begin it")
+    begin.click()
+    expect(page.get_by_text("should not be empty")).to_have_count(4)
+    page.get_by_label("Name of the curriculum").fill("first steps")
+    # No letter of it could stand in a key.
+    page.get_by_label("First family of skills").fill("きほん")
+    page.get_by_label("First skill").fill("Standing tight")
+    page.get_by_label("Clean when").fill("10 s, does not fold")
+    begin.click()
+    expect(page.get_by_role("heading", name="first steps")).to_be_visible()
+    expect(page.get_by_text("No fault was found.")).to_be_visible()
+    page.get_by_text("きほん · 1").click()
+    page.get_by_role("link", name="Standing tight").click()
+    expect(page.get_by_label("Clean when")).to_have_value("10 s, does not fold")
+
+
+def test_what_is_not_saved_is_told_before_it_is_published(laptop, server):
+    page = laptop
+    sign_in(page, server, HEAD)
+    draft = f"/curriculum/drafts/{server.world['draft']}"
+    page.goto(f"{draft}/cards/chair_hold")
+    page.get_by_label("Clean when").fill("half a minute")
+    told = page.get_by_text("not saved and so not in the draft")
+    page.get_by_role("link", name="← ").click()
+    expect(told).to_contain_text("Chair hold")
+    page.get_by_role("link", name="What it changes, and publishing").click()
+    expect(page.get_by_role("button", name="Publish it")).to_be_visible()
+    told.get_by_role("link", name="Chair hold").click()
+    expect(page.get_by_label("Clean when")).to_have_value("half a minute")
+    page.get_by_role("button", name="Give up what is not saved").click()
+    page.get_by_role("link", name="← ").click()
+    expect(page.get_by_text("No fault was found.")).to_be_visible()
+    expect(told).to_have_count(0)
 
 
 def test_two_at_one_card(phones, server):
