@@ -40,6 +40,8 @@ def test_whose_access_is_taken_away_is_refused_at_once(phones, server):
     head.get_by_label("To be sure").fill("nell q.")
     revoke.click()
     expect(head.get_by_text("taken away on")).to_be_visible()
+    # What she pressed is gone: she goes on at the heading.
+    expect(head.get_by_role("heading", name="Nell Q.")).to_be_focused()
     assert hers.evaluate(ASKED) == 401
 
 
@@ -134,6 +136,26 @@ def test_a_class_ends_and_that_is_taken_back(phone, server):
     last.fill("")
     end.click()
     expect(fact).to_have_count(0)
+
+
+def test_a_term_entered_by_mistake_is_taken_out(laptop, server):
+    page = laptop
+    sign_in(page, server, HEAD)
+    page.goto("/school")
+    page.get_by_text("A further term").click()
+    form = page.locator("details[open]")
+    save = form.get_by_role("button", name="Save")
+    save.click()
+    expect(form.get_by_text("Fill this in.")).to_have_count(3)
+    form.get_by_label("Name").fill("by mistake")
+    form.get_by_label("First day").fill("2040-01-09")
+    form.get_by_label("Last day").fill("2040-03-30")
+    save.click()
+    term = page.get_by_text("by mistake: 9 January 2040 to 30 March 2040")
+    term.click()
+    page.get_by_role("button", name="Take it out again").click()
+    expect(term).to_have_count(0)
+    expect(page.get_by_role("heading", name="Terms")).to_be_focused()
 
 
 def test_held_tries_are_admitted_or_thrown_away(phone, server):

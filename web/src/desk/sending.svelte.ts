@@ -13,8 +13,15 @@ export interface Answered<T> {
 
 interface Said {
   readonly detail?: string
-  readonly errors?: readonly { readonly pointer?: string; readonly detail?: string }[]
+  readonly errors?: readonly {
+    readonly pointer?: string
+    readonly code?: string
+    readonly detail?: string
+  }[]
 }
+
+/** What the API says of a field in which nothing stands. */
+const EMPTY: ReadonlySet<string> = new Set(['blank', 'null', 'required'])
 
 type Refusal = Extract<Reply, { is: 'refusal' }>
 
@@ -86,7 +93,12 @@ export class Sending {
     const errors = (said.errors ?? []).map(
       ({ pointer = '', detail = '' }) => [pointer, detail] as const,
     )
-    this.#wrong = new Map(errors)
+    this.#wrong = new Map(
+      (said.errors ?? []).map(({ pointer = '', code = '', detail = '' }) => [
+        pointer,
+        EMPTY.has(code) ? atDesk.desk.fillIn : detail,
+      ]),
+    )
     this.refused = { status, body }
     // Where no field shows it, it is said of the whole.
     const untold = this.#told ? [] : errors

@@ -51,6 +51,17 @@ test('a fault stands at its field, and one of no field is said of the whole', as
   expect(sending.at('/name')).toBe('another is called so')
 })
 
+test('a field in which nothing stands is to be filled in, whatever the API calls that', async () => {
+  const sending = new Sending()
+  const fields = ['blank', 'null', 'required'].map((code) => [`/${code}`, code] as const)
+  for (const [pointer] of fields) sending.at(pointer)
+  reply = refusal(400, {
+    errors: fields.map(([pointer, code]) => ({ pointer, code, detail: 'This field may not be so.' })),
+  })
+  await sending.send('POST', '/x')
+  for (const [pointer] of fields) expect(sending.at(pointer)).toBe(atDesk.desk.fillIn)
+})
+
 test('after a refusal the next answer leaves no fault standing', async () => {
   const sending = new Sending()
   sending.at('/name')

@@ -8,6 +8,7 @@ export const desk = {
   failed: 'It could not be read just now.',
   notSent: 'NOT saved. Nobody answered: what you wrote still stands here. Try again.',
   signInToSave: 'NOT saved. Sign in again: what you wrote still stands here.',
+  fillIn: 'Fill this in.',
   lookAtFields: 'NOT saved. Look at the fields that say what is wrong.',
   lookBelow: 'NOT saved. What is wrong stands at its place.',
   refused: (why: string) => `NOT saved: ${why}`,
