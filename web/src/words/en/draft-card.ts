@@ -123,7 +123,7 @@ export const draftCard = {
   withFaults: (title: string, count: number) => `${title} · ${MANY(count, 'fault', 'faults')}`,
 
   // what it is
-  criterionHint: 'In words; the figure stands beside it.',
+  criterionHint: 'In words, as it is said beside the mat.',
   tiers: { floor: 'on the floor', low: 'low', mid: 'mid-height' },
   notSaid: 'not said',
   habit: 'A safe habit: it is ticked, never spotted',

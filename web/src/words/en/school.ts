@@ -16,7 +16,7 @@ export const school = {
   policy: {
     bar: {
       text: 'Bar (a share)',
-      does: 'She counts as ready where the next try is clean with at least this chance; 0.8 is four of five.',
+      does: 'She counts as ready where what a role needs is there with at least this chance; 0.8 is four of five.',
     },
     back_after_weeks: {
       text: 'Back after (weeks)',
@@ -80,6 +80,7 @@ export const school = {
   oneStudio: 'Where you teach',
   addStudio: 'A further studio',
   addPlace: 'Another place',
+  firstPlace: 'The first place',
   name: 'Name',
   zone: 'Time zone',
   zoneHint: 'Such as Europe/Lisbon. With another zone coming lessons start at another moment.',
