@@ -4,14 +4,14 @@ export const attendance = {
     away === 0 ? `${here} here` : `${here} here, ${away} away`,
   allHere: 'All here',
   allHereSaid: 'All here: on this phone',
-  said: 'Written. Take out who is away.',
-  unsaid: 'Nothing is entered yet; everybody is taken to be here.',
+  entered: (entered: number, open: number) => {
+    if (open === 0) return 'Written. Tap “away” for who is missing, and again when she comes.'
+    if (entered === 0) return 'Nothing is entered yet; everybody is taken to be here.'
+    return `${open} ${open === 1 ? 'is' : 'are'} not entered yet, and taken to be here.`
+  },
   state: { here: 'here', away: 'away', not_today: 'not today' },
   trial: 'on trial',
   visitor: 'visitor',
-  waiting: 'on this phone',
-  notToday: 'not today: watches and counts',
-  open: (name: string) => `${name}: tonight and next`,
   change: (name: string) => `Who is here: ${name}`,
   add: 'Somebody new or from another class',
   trialTitle: 'On trial tonight',
@@ -27,7 +27,7 @@ export const attendance = {
   tonight: 'Adults, mats and minutes',
   line: (adults: string, mats: number, minutes: number) =>
     `${adults}, ${mats} ${mats === 1 ? 'mat' : 'mats'}, ${minutes} minutes`,
-  adults: (names: string[]) => (names.length ? `free to spot: ${names.join(', ')}` : 'nobody free to spot'),
+  adults: (names: string[]) => (names.length ? `Free to spot: ${names.join(', ')}` : 'Nobody free to spot'),
   freeToSpot: 'Free to spot',
   spotHint: 'Whoever holds this phone is in charge and does not spot.',
   mats: 'Mats',
@@ -38,6 +38,4 @@ export const attendance = {
   room: (room: number, needed: number) =>
     `${room} ${room === 1 ? 'adult' : 'adults'} in the room, ${needed} by the school’s policy.`,
   tonightOnly: 'What is proposed with these adults is read anew once there is a signal.',
-  all: 'All children',
-  known: (known: string) => known,
 }
