@@ -13,7 +13,8 @@ class Router {
     if (replace) history.replaceState(null, '', path)
     else history.pushState(null, '', path)
     this.#read()
-    scrollTo(0, 0)
+    // Another page is there at once: what slides by is not to be tapped.
+    scrollTo({ top: 0, behavior: 'instant' })
   }
 
   #read(): void {
