@@ -1,11 +1,14 @@
-"""A lesson as it is opened: for the first time, and after it was left."""
+"""A lesson as it is opened: for the first time, after it was left, and on the day after."""
 
 from datetime import date, timedelta
 
 from playwright.sync_api import expect
 
-from tests.browser.conftest import sign_in
-from tests.browser.on_phone import keep_lesson, on_disk, wait_for_line
+from tests.browser.conftest import PHONE, sign_in
+from tests.browser.on_phone import keep_lesson, look_again, on_disk, wait_for_line
+
+SKILL = "kneeling_on_a_table"
+DAY_MS = 86_400_000
 
 
 def one_not_soon(page, server):
@@ -73,3 +76,64 @@ def test_the_sheet_for_the_wall_is_printed_with_a_signal(phone, server):
     expect(phone.get_by_text("With a signal the sheet")).to_be_visible()
     expect(phone.get_by_role("link", name="Print the sheet")).to_have_count(0)
     server.start()
+
+
+def test_a_thumb_that_taps_twice_takes_nobody_out(phone, server):
+    sign_in(phone, server)
+    phone.goto(f"/lessons/{server.world['next']}")
+    button = phone.get_by_role("button", name="All here")
+    box = button.bounding_box()
+    for _ in range(2):
+        phone.touchscreen.tap(box["x"] + box["width"] * 0.8, box["y"] + box["height"] / 2)
+        expect(button).to_be_disabled()
+    wait_for_line(phone, "All sent")
+    rows = on_disk(phone, server.world["members"]["Tendai R."])
+    said = [row["body"]["state"] for row in rows if row["kind"] == "attendance"]
+    assert said == ["here"] * len(server.world["children"])
+
+
+def test_a_phone_left_open_until_another_day_shows_the_lessons_of_that_day(phone, server):
+    sign_in(phone, server)
+    lesson = phone.request.get(f"/api/v1/lessons/{server.world['next']}/sheet").json()["lesson"]
+    day = date.fromisoformat(lesson["on"])
+    later = (day - date.fromisoformat(server.world["on"])).days
+    first = phone.get_by_role("list").first.get_by_role("link", name="Tuesday beginners")
+    expect(first).to_have_attribute("href", f"/lessons/{server.world['lesson']}")
+    server.stop()  # it would tell the phone that its clock is wrong
+    phone.evaluate("(ms) => { const now = Date.now; Date.now = () => now() + ms }", later * DAY_MS)
+    look_again(phone)
+    expect(phone.get_by_text(f"{day:%A} {day.day} {day:%B}", exact=True)).to_be_visible()
+    expect(first).to_have_attribute("href", f"/lessons/{lesson['id']}")
+    server.start()
+
+
+# A word on several lines that was not at the end of one.
+BROKEN = r"""() => {
+  const found = []
+  const walker = document.createTreeWalker(document.querySelector('body'), NodeFilter.SHOW_TEXT)
+  for (let text = walker.nextNode(); text; text = walker.nextNode()) {
+    if (!text.parentElement.closest('button, a') || !text.parentElement.checkVisibility()) continue
+    for (const { 0: word, index } of text.data.matchAll(/[^\s-]+/g)) {
+      const range = document.createRange()
+      range.setStart(text, index)
+      range.setEnd(text, index + word.length)
+      const lines = new Set([...range.getClientRects()].map((one) => Math.round(one.top)))
+      if (lines.size > 1) found.push(word)
+    }
+  }
+  return found
+}"""
+
+
+def test_enlarged_to_twice_its_size_it_is_read_and_tapped_as_before(phone, server):
+    sign_in(phone, server)
+    keep_lesson(phone, server, server.world["members"]["Tendai R."])
+    # A browser that enlarges makes the window so much smaller.
+    phone.set_viewport_size({name: pixels // 2 for name, pixels in PHONE.items()})
+    pages = ("", "/mat", f"/mat/{SKILL}", f"/groups/{SKILL}", "/hold/inverted_v", "/end")
+    for page in pages:
+        phone.goto(f"/lessons/{server.world['lesson']}{page}")
+        phone.get_by_role("heading", level=1).wait_for()
+        assert (page, phone.evaluate(BROKEN)) == (page, [])
+        phone.locator("a.back").click(trial=True)
+        phone.get_by_role("button", name="Someone fell").first.click(trial=True)
