@@ -14,7 +14,7 @@ from accounts.scope import Scope, Unknown
 from classes import flags, lessons
 from classes.attempt_rows import STORED_COLUMNS, AttemptRow, Stored, stored
 from classes.lessons import moment
-from classes.models import Attempt
+from classes.models import Attempt, Enrolment
 from classes.students import visible
 from engine.readiness.register import REMOVED
 
@@ -174,23 +174,21 @@ def late(scope: Scope) -> tuple[Logged, ...]:
     the first received first. Raises `NotAllowed`.
     """
     scope.need_head("late rows")
-    # A day ends at another hour in each studio, nowhere more than a day before it does in UTC.
-    ends = {
-        id_: moment(until, time.min, "UTC")
-        for id_, until in Member.objects.filter(
-            school_id=scope.school_id, until__isnull=False
-        ).values_list("id", "until")
-    }
-    for id_, at in MemberStudio.objects.filter(
-        school_id=scope.school_id, ended_at__isnull=False
-    ).values_list("member_id", "ended_at"):
-        ends[id_] = min(at, ends.get(id_, at))
-    if not ends:
-        return ()
-    handed_in = Q()
-    for id_, end in ends.items():
+    ours = {"school_id": scope.school_id}
+    handed_in = Q(pk__in=())
+    for id_, until in Member.objects.filter(until__isnull=False, **ours).values_list("id", "until"):
+        # A day ends at another hour in each studio, nowhere more than a day before it does in UTC.
+        end = moment(until, time.min, "UTC")
         handed_in |= Q(member_id=id_, sent_by_id=id_, received_at__gt=end)
-    rows = Attempt.objects.filter(handed_in, school_id=scope.school_id)
+    for id_, studio_id, end in MemberStudio.objects.filter(
+        ended_at__isnull=False, **ours
+    ).values_list("member_id", "studio_id", "ended_at"):
+        # Of a class or a child there: what she logs elsewhere goes on for years.
+        children = Enrolment.objects.filter(group_class__studio_id=studio_id, **ours)
+        there = Q(lesson__group_class__studio_id=studio_id)
+        there |= Q(student_id__in=children.values("student_id"))
+        handed_in |= there & Q(member_id=id_, sent_by_id=id_, received_at__gt=end)
+    rows = Attempt.objects.filter(handed_in, **ours)
     found = flagged(scope, tries=_logged(scope, rows))
     kept = [one for one in found if flags.LATE in one.flags]
     return tuple(sorted(kept, key=lambda one: (one.stored.received_at, str(one.row.id))))

@@ -7,13 +7,17 @@ from uuid import UUID, uuid4
 import pytest
 from django.db.models import ProtectedError
 
+from accounts.models import MemberStudio, School
+from classes import flags, lessons
+from classes.classes import view
 from classes.models import Lesson
-from classes.tries import Try, counted, past_pairs, turns
+from classes.tries import Try, counted, late, past_pairs, turns
 from curriculum.models import Skill
 from tests.classes import log_rows
 from tests.classes.fact_school import strangers
 from tests.classes.log_rows import STARTS, row, store
-from tests.classes.log_school import SECOND, THIRD
+from tests.classes.log_school import SECOND, THIRD, add_child
+from tests.factories import ClassFactory, StudioFactory
 from tests.once import once
 
 built, school = once(log_rows.build)
@@ -172,3 +176,28 @@ def test_the_log_survives_what_the_classes_do(school):
     for model in (Lesson, Skill):
         with pytest.raises(ProtectedError):
             model.objects.all().delete()
+
+
+def test_of_who_has_lost_one_studio_only_what_was_of_it_is_looked_at(school, monkeypatch):
+    """She goes on elsewhere: years of tries there are not looked through for late ones."""
+    mill = StudioFactory(school=School.objects.get(id=school.id))
+    there = view(ClassFactory(studio=mill))
+    child = add_child(school, "Solveig", class_id=there.id)
+    both = replace(school.head, studio_ids=school.head.studio_ids | {mill.id})
+    lessons.ensure(both, klass=there, on=THIRD)
+    hers = {"member_id": school.assistant.member_id, "sent_by_id": school.assistant.member_id}
+    assert late(both) == ()
+    lost = MemberStudio.objects.filter(member_id=school.assistant.member_id)
+    lost.update(ended_at=STARTS - timedelta(days=1))
+    in_it = school.tried("Amara", THIRD, **hers)
+    in_none = school.tried("Bao", THIRD, **hers, lesson=None)
+    elsewhere = Lesson.objects.get(group_class_id=there.id)
+    school.tried("Amara", THIRD, **hers, student_id=child, lesson=elsewhere)
+    looked_at, of = [], flags.of
+
+    def watched(scope, *, rows):
+        looked_at.extend(one.row.id for one in rows)
+        return of(scope, rows=rows)
+
+    monkeypatch.setattr(flags, "of", watched)
+    assert {one.row.id for one in late(both)} == {in_it.id, in_none.id} == {*looked_at}
