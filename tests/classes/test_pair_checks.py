@@ -1,4 +1,5 @@
-from datetime import date
+from dataclasses import replace
+from datetime import UTC, date, datetime
 
 import pytest
 
@@ -8,6 +9,7 @@ from classes import pair_checks
 from classes.models import Lesson, PairCheck
 from tests.classes import fact_school
 from tests.classes.fact_school import counts, events, refusal, strangers
+from tests.factories import StudioFactory
 from tests.once import once
 
 HEADER = "base,flyer,given_on,tonight"
@@ -58,6 +60,23 @@ def test_for_one_evening_only(school):
     assert pairs(school, TUESDAY) == {("Amara", "Bao"), ("Amara", "Tariq")}
     assert pairs(school, NEXT) == {("Amara", "Tariq")}
     assert load(school, *lines, klass=school.klass) == (0, 0, 2)
+
+
+def test_where_it_is_two_days_at_once_what_holds_on_one_of_them_is_told_so(school):
+    """Tuesday evening here, Wednesday in the other studio."""
+    east = StudioFactory(school=School.objects.get(id=school.id), zone="Pacific/Auckland")
+    both = replace(school.head, studio_ids=school.head.studio_ids | {east.id})
+    days = ("2025-11-09", "2025-11-10", "2026-03-11", "2026-03-12")
+    lines = [f"Amara,Bao,{day}," for day in days]
+    load(school, HEADER, *lines, "Amara,Bao,2026-03-10,yes", klass=school.klass)
+    listed = pair_checks.listed(both, at=datetime(2026, 3, 10, 20, tzinfo=UTC))
+    assert [one.ran_out for one in listed] == [
+        "it was to hold until 2026-03-09",
+        None,
+        None,
+        None,
+        "holds from 2026-03-12 on",
+    ]
 
 
 def test_both_children_have_to_be_asked_for(school):
