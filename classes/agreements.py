@@ -140,6 +140,8 @@ def _enter(scope, lines, named, *, at, dry_run=False):
 def no_mass(scope: Scope) -> Callable[[UUID, date], str | None]:
     """This will make a function that tells why no mass of a child's may be recorded on a day."""
     rules = policy(scope)
+    if not rules.uses_mass:
+        return lambda student_id, on: "the school does not record masses"
     births = {
         id_: {"birth_year": year, "birth_month": month}
         for id_, year, month in Student.objects.filter(school_id=scope.school_id).values_list(
@@ -148,8 +150,6 @@ def no_mass(scope: Scope) -> Callable[[UUID, date], str | None]:
     }
 
     def why(student_id, on):
-        if not rules.uses_mass:
-            return "the school does not record masses"
         # A child whose age is not known may be too young.
         if (age_years(**births[student_id], on=on) or 0) < rules.mass_from_age:
             return f"masses are recorded from {rules.mass_from_age} years on"
