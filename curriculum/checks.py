@@ -101,12 +101,17 @@ def _placed(found) -> Iterator[Fault]:
 
 
 def _reference_faults(document, skills):
-    """Families, ways and successions that name what is not there."""
+    """Families, ways and successions that name what is not there; what a card's roles belie."""
     for key, card in document["skills"].items():
         if card["family"] not in document["families"]:
             yield Fault(f"/skills/{key}/family", f"no family “{card['family']}”")
         if "at_home" in card and (card.get("lifted") or set(card["roles"]) != {"solo"}):
             yield Fault(f"/skills/{key}/at_home", "only for what is done alone and on the floor")
+        fewest = skills[key].fewest
+        if "learning_size" in card and card["learning_size"] < fewest:
+            yield Fault(
+                f"/skills/{key}/learning_size", f"below the {fewest} whom a group takes at least"
+            )
         for kind in ("ways_in", "shapes", "ways_out"):
             seen = set()
             for index, way in enumerate(card.get(kind, ())):

@@ -107,6 +107,10 @@ def test_remarks_and_indentation_are_not_part_of_a_curriculum():
             ["/skills/lean/at_home: only for what is done alone and on the floor"],
         ),
         (
+            with_skill("lean", roles={"partner": {"min": 3}}, learning_size=2),
+            ["/skills/lean/learning_size: below the 3 whom a group takes at least"],
+        ),
+        (
             with_skill("table", ways_in=[{"key": "a", "name": "A"}, {"key": "a", "name": "B"}]),
             ["/skills/table/ways_in/1/key: the key “a” is given twice"],
         ),
