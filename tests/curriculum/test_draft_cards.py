@@ -191,9 +191,9 @@ def test_a_card_stands_after_one_that_is_there(head, draft):
     [
         (json.dumps(TABLE | {"colour": 1, "name": ""}), ["/colour", "/name"]),
         ("[]", [""]),
-        ('{"name": "a", "name": "b"}', [""]),
+        ('{"name": "a", "name": "b"}', ["/name"]),
         (json.dumps(TABLE | {"caution": "a\x01b"}), ["/caution"]),
-        (json.dumps(TABLE)[:-1] + ', "youngest_age": NaN}', [""]),
+        (json.dumps(TABLE)[:-1] + ', "youngest_age": NaN}', ["/youngest_age"]),
         ('{"roles": ' + '{"a":' * 60 + "1" + "}" * 61, [""]),
         (
             json.dumps(TABLE | {"roles": {"solo": {"needs": {"any_of": [{"skill": "a"}]}}}}),
