@@ -86,8 +86,8 @@ def load(
     scope.need_teacher("loading a class list")
     faults: list[Fault] = []
     with transaction.atomic():
-        one_writer(scope)
         sheet = Sheet(scope, content=content, klass=klass, at=at)
+        one_writer(scope)
         children = Children(scope, at=at, confirmed=frozenset(confirmed))
         listed = {klass} if klass else set()
         for entry in sheet.entries(faults):
