@@ -84,7 +84,6 @@ class StudentFalls(View):
     @takes(answers=Fall, paged=True)
     def get(self, request, student):
         """The falls of one child, in order of their days."""
-        self.asked(PageQuery)
         found = falls.entered(self.scope, student_id=student)
         return self.answer_page(Fall, found, key=by_day)
 
