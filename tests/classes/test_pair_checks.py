@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime
 import pytest
 
 from accounts.models import School
-from accounts.scope import NotAllowed
+from accounts.scope import Conflict, NotAllowed
 from classes import pair_checks
 from classes.models import Lesson, PairCheck
 from tests.classes import fact_school
@@ -69,7 +69,8 @@ def test_where_it_is_two_days_at_once_what_holds_on_one_of_them_is_told_so(schoo
     days = ("2025-11-09", "2025-11-10", "2026-03-11", "2026-03-12")
     lines = [f"Amara,Bao,{day}," for day in days]
     load(school, HEADER, *lines, "Amara,Bao,2026-03-10,yes", klass=school.klass)
-    listed = pair_checks.listed(both, at=datetime(2026, 3, 10, 20, tzinfo=UTC))
+    at = datetime(2026, 3, 10, 20, tzinfo=UTC)
+    listed = pair_checks.listed(both, at=at)
     assert [one.ran_out for one in listed] == [
         "it was to hold until 2026-03-09",
         None,
@@ -77,6 +78,9 @@ def test_where_it_is_two_days_at_once_what_holds_on_one_of_them_is_told_so(schoo
         None,
         "holds from 2026-03-12 on",
     ]
+    pair_checks.take_back(both, pair_check_id=listed[2].id, at=at)
+    with pytest.raises(Conflict, match="it is of 2025-11-10"):
+        pair_checks.take_back(both, pair_check_id=listed[1].id, at=at)
 
 
 def test_both_children_have_to_be_asked_for(school):
