@@ -17,7 +17,7 @@ from django.core.management import call_command
 from django.test import TestCase, override_settings
 
 from accounts.scope import scope_of
-from classes.models import Attempt, Attendance, Enrolment, Fall, Measurement
+from classes.models import Attempt, Attendance, Enrolment, Fall, Lesson, Measurement
 from curriculum import adoptions, editions
 from demo import files
 from demo.term import TUESDAY_CLASS, lesson_day
@@ -78,6 +78,12 @@ class DemoTests(TestCase):
 
     def test_the_first_run_shows_that_sheet(self):
         assert self.text.split("The same as a page")[0] in self.first
+
+    def test_the_evening_is_prepared_as_that_sheet_says(self):
+        lesson = Lesson.objects.get(group_class__name=TUESDAY_CLASS, on=TONIGHT)
+        assert lesson.mats == NIGHT["mats"]
+        names = lesson.spotters.values_list("member__name", flat=True)
+        assert list(names) == HERE["spotters"]
 
     def test_a_second_run_changes_nothing(self):
         before = counts()

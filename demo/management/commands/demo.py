@@ -11,12 +11,15 @@ from accounts.models import School
 from accounts.names import alphabetical
 from accounts.scope import scope_of
 from accounts.tokens import issue
+from classes import lessons
+from classes.classes import class_named
 from curriculum import adoptions, editions
 from curriculum.checks import curriculum_of
 from demo import files, second_edition, sign_ins
 from demo.term import CLASSES, TUESDAY_CLASS, lesson_day, tuesday
 
 CURRICULUM = Path(__file__).parents[2] / "curriculum.yaml"
+MATS = 3
 ADDRESS = "http://127.0.0.1:8000"  # where `serve` listens unless told otherwise
 SIGN_IN = """
 Open {url} and sign in with the passphrase “{passphrase}”;
@@ -64,8 +67,8 @@ class Command(PlainCommand):
             member=files.TEACHER,
             date=files.tonight_for(today),
             absent=["Rangi", "Sunniva"],
-            spotters=["Aroha T."],
-            mats=3,
+            spotters=[files.ASSISTANT],
+            mats=MATS,
             stdout=self.stdout,
         )
 
@@ -118,6 +121,7 @@ class Command(PlainCommand):
         for fact in ("restrictions", "yeses", "pair_checks", "wishes", "falls"):
             named = {"class_name": TUESDAY_CLASS} if fact in ("yeses", "pair_checks") else {}
             load(f"load_{fact}", str(folder / f"{fact}.csv"), **named)
+        _prepare(files.tonight_for(today))
 
 
 def _publish(first, second, *, tonight):
@@ -139,6 +143,15 @@ def _publish(first, second, *, tonight):
         reason=second_edition.REASON,
         at=at,
     )
+
+
+def _prepare(on):
+    """Who spots and on how many mats, as the sheet says; who is here stays for trying it out."""
+    scope = scope_of(school=files.SCHOOL, member=files.TEACHER, on=on)
+    spotter = scope_of(school=files.SCHOOL, member=files.ASSISTANT, on=on).member_id
+    lesson_id = lessons.lesson_id(class_named(scope, name=TUESDAY_CLASS).id, on)
+    said = {"spotters": (spotter,), "mats": MATS}
+    lessons.change(scope, lesson_id=lesson_id, said=said, at=timezone.now())
 
 
 def _morning(on):
