@@ -1,11 +1,11 @@
 /**
  * Where what was pressed in it takes it away, the focus goes on at what it stood in: the title of
- * the fold, else the heading of the section, else that of the page.
+ * the fold, else the heading of the section or dialog, else that of the page.
  */
 export function stays(one: HTMLElement): () => void {
   const around: Element[] = []
   for (let at = one.parentElement; at; at = at.parentElement) {
-    if (at.matches('details, section, main')) around.push(at)
+    if (at.matches('details, section, dialog, main')) around.push(at)
   }
   let pressed = false
   one.addEventListener('click', () => (pressed = true))

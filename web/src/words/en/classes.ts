@@ -52,6 +52,7 @@ export const classes = {
   trial: 'on trial',
   move: 'Move or leave',
   of: (name: string) => `: ${name}`,
+  placeOver: 'She has no place in this class any more.',
   addNew: 'Somebody new',
   addKnown: 'A child who is known already',
   givenName: 'Given name',
