@@ -26,7 +26,8 @@ export interface Touch {
   readonly y: number
 }
 
-const ECHO_MS = 300
+/** Sooner than this a second tap is the echo of the first: no finger means it. */
+export const ECHO_MS = 300
 const ECHO_PX = 24
 
 /** A second touch of a finger that has not gone away: it meant the row that was there before. */

@@ -1,4 +1,6 @@
 /** A clock between two taps, by the clock of events: it goes on while the page is not seen. */
+import { ECHO_MS } from '../mat/turn'
+
 const SHOWN_EVERY_MS = 100
 
 export class Stopwatch {
@@ -23,7 +25,9 @@ export class Stopwatch {
     this.#showing ??= setInterval(() => (this.#now = performance.now()), SHOWN_EVERY_MS)
   }
 
+  /** It runs on where the tap was an echo. */
   stop(at: number): void {
+    if (this.from !== null && at - this.from < ECHO_MS) return
     this.to = at
     this.close()
   }

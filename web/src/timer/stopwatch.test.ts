@@ -23,6 +23,19 @@ test('it shows what has gone by, also after a while in which nobody looked', () 
   expect(vi.getTimerCount()).toBe(0)
 })
 
+test('a thumb that taps twice starts it, and does not stop it', () => {
+  const watch = new Stopwatch()
+  watch.go(1000)
+  watch.stop(1299)
+  expect([watch.running, watch.from]).toEqual([true, 1000])
+  watch.stop(1300)
+  expect([watch.running, watch.until]).toEqual([false, 1300])
+  watch.go(5000)
+  watch.stop(5100)
+  expect(watch.running).toBe(true)
+  watch.close()
+})
+
 test('it can go once more', () => {
   const watch = new Stopwatch()
   watch.go(1000)
