@@ -107,6 +107,14 @@ def test_a_phone_left_open_until_another_day_shows_the_lessons_of_that_day(phone
     server.start()
 
 
+def test_what_is_told_is_seen_with_the_phone_on_its_side(phone, server):
+    sign_in(phone, server)
+    phone.set_viewport_size({"width": PHONE["height"], "height": PHONE["width"]})
+    phone.goto(f"/lessons/{server.world['next']}")
+    phone.get_by_role("group", name="Who is here: Tariq").get_by_role("button").first.click()
+    expect(phone.get_by_text("Tariq: away")).to_be_in_viewport(ratio=1)
+
+
 # A word on several lines that was not at the end of one.
 BROKEN = r"""() => {
   const found = []
@@ -137,3 +145,34 @@ def test_enlarged_to_twice_its_size_it_is_read_and_tapped_as_before(phone, serve
         assert (page, phone.evaluate(BROKEN)) == (page, [])
         phone.locator("a.back").click(trial=True)
         phone.get_by_role("button", name="Someone fell").first.click(trial=True)
+
+
+def test_a_thumb_that_bounces_starts_a_hold_ends_it_and_takes_back_one_try(phone, server):
+    def bounce():
+        for _ in range(2):
+            phone.touchscreen.tap(x, y)
+
+    def tries():
+        return [row["body"] for row in on_disk(phone, member) if row["kind"] == "attempts"]
+
+    member = server.world["members"]["Tendai R."]
+    sign_in(phone, server)
+    keep_lesson(phone, server, member)
+    phone.goto(f"/lessons/{server.world['lesson']}/hold/inverted_v")
+    box = phone.get_by_role("button", name="Go").bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    bounce()
+    phone.wait_for_timeout(500)
+    assert tries() == []
+    bounce()
+    phone.get_by_text("holds are on this phone").wait_for()
+    held = tries()
+    assert {one["revision"] for one in held} == {1}
+
+    phone.goto(f"/lessons/{server.world['lesson']}/mat/inverted_v")
+    box = phone.get_by_role("button", name="Undo").bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    bounce()
+    phone.get_by_text("Taken back").wait_for()
+    phone.wait_for_timeout(500)
+    assert len(tries()) == len(held) + 1
