@@ -1,7 +1,7 @@
 export const attendance = {
   title: 'Who is here',
   count: (here: number, away: number) =>
-    away === 0 ? `${here} here` : `${here} here, ${away} away`,
+    `${here || 'Nobody'} here${away === 0 ? '' : `, ${away} away`}`,
   allHere: 'All here',
   allHereSaid: 'All here: on this phone',
   entered: (entered: number, open: number) => {
@@ -34,7 +34,6 @@ export const attendance = {
   minutes: 'Minutes',
   fewer: (what: string) => `One less: ${what}`,
   more: (what: string) => `One more: ${what}`,
-  teachersRight: 'A teacher enters this.',
   room: (room: number, needed: number) =>
     `${room} ${room === 1 ? 'adult' : 'adults'} in the room, ${needed} by the school’s policy.`,
   tonightOnly: 'What is proposed with these adults is read anew once there is a signal.',
