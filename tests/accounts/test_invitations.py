@@ -241,6 +241,13 @@ def test_void_when_the_invited_got_a_token_otherwise(invite, people):
     assert is_refused(secret)
 
 
+def test_void_while_the_inviter_would_not_see_the_invited_yet(invite, people):
+    secret = invite("teacher", "assistant").secret
+    change(people, "assistant", from_date=date(2026, 3, 14))
+    assert is_refused(secret)
+    assert accept(secret, AT + timedelta(days=4))
+
+
 def test_it_holds_while_the_inviter_keeps_enough_of_her_right(invite, people, studios):
     secret = invite("head", "assistant").secret
     change(people, "head", role="teacher", studios=[studios[0].id])
