@@ -1,6 +1,7 @@
 /** What was chosen and tapped at one station tonight; it stays while the lesson is open. */
 import type { Change, Entry, Evening } from '../lesson/evening.svelte'
 import type { Card, Outcome, Role, Spot, Try } from '../lesson/tonight'
+import { tapOf } from '../parts/echo'
 import { notices } from '../parts/notices.svelte'
 import { words } from '../words/words'
 import { onDisk } from './on_disk'
@@ -74,7 +75,7 @@ export class Station {
 
   /** Whether a finger meant this row, and not the one that was there a moment ago. */
   meant(key: string, event: MouseEvent): boolean {
-    const touch = { key, at: event.timeStamp, x: event.clientX, y: event.clientY }
+    const touch = { key, ...tapOf(event) }
     if (isEcho(this.#touch, touch)) return false
     this.#touch = touch
     return true

@@ -1,5 +1,6 @@
 /** The list turns like the line of children: who has just tried goes to the end. */
 import type { Try } from '../lesson/tonight'
+import { echoes, type Tap } from '../parts/echo'
 import type { Unit } from './units'
 
 /** Child -> behind which try she joined, counted from 1; a half is between two tries. */
@@ -18,24 +19,12 @@ export function turned(units: readonly Unit[], tries: readonly Try[], line: Join
   return [...units].sort((a, b) => turn(a) - turn(b))
 }
 
-export interface Touch {
-  /** The row that was touched, and when, in ms. */
+export interface Touch extends Tap {
+  /** The row that was touched. */
   readonly key: string
-  readonly at: number
-  readonly x: number
-  readonly y: number
 }
-
-/** Sooner than this a second tap is the echo of the first: no finger means it. */
-export const ECHO_MS = 300
-const ECHO_PX = 24
 
 /** A second touch of a finger that has not gone away: it meant the row that was there before. */
 export function isEcho(before: Touch | null, touch: Touch): boolean {
-  return (
-    before !== null &&
-    before.key !== touch.key &&
-    touch.at - before.at < ECHO_MS &&
-    Math.hypot(touch.x - before.x, touch.y - before.y) < ECHO_PX
-  )
+  return before !== null && before.key !== touch.key && echoes(before, touch)
 }

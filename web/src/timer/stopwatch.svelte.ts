@@ -1,5 +1,5 @@
 /** A clock between two taps, by the clock of events: it goes on while the page is not seen. */
-import { ECHO_MS } from '../mat/turn'
+import { ECHO_MS } from '../parts/echo'
 
 const SHOWN_EVERY_MS = 100
 
