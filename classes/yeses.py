@@ -303,7 +303,7 @@ def ended(
         if row.given_on < back:
             why[row.id] = f"back after a break on {back}"
         elif row.given_on < other:
-            why[row.id] = f"the card is another one since {other}"
+            why[row.id] = f"the card changed on {other}"
         elif undone:
             why[row.id] = f"someone fell on {undone[-1].on}"
     return why

@@ -195,7 +195,7 @@ def _turned(says, before, after):
 
 def _thing(kind, called, old, new):
     if old != new:
-        says = "is new" if old is None else "is gone" if new is None else "is another"
+        says = "is new" if old is None else "is gone" if new is None else "has changed"
         yield Change(kind, f"{called} {says}")
 
 
@@ -311,7 +311,7 @@ def _ways(was: CardView, now: CardView, names) -> Iterator[Change]:
             elif old[key] != new[key]:
                 yield from _way(called, old[key], new[key], names)
         if [key for key in old if key in new] != [key for key in new if key in old]:
-            yield Change("way", f"the order of each {called} is another")
+            yield Change("way", f"the order of each {called} has changed")
 
 
 def _by_key(ways):

@@ -190,7 +190,7 @@ def _outline(before, after) -> Iterator[Change]:
         yield Change("name", f"called “{after['name']}” now, it was “{before['name']}”")
     notes = before.get("note"), after.get("note")
     if notes[0] != notes[1]:
-        yield Change("text", "the note on the whole is another", *notes)
+        yield Change("text", "the note on the whole has changed", *notes)
     old, new = before["families"], after["families"]
     for key in dict.fromkeys((*new, *old)):
         if key not in old:

@@ -158,7 +158,7 @@ def put(
             return card(scope, draft_id=draft_id, skill=skill)
         if tag != (None if stands is None else tag_of(stands)):
             raise StalePart(
-                "the card is another by now" if stands else "the card is gone from the draft",
+                "the card has changed meanwhile" if stands else "the card is gone from the draft",
                 _standing(scope, row.id, skill, stands, at),
             )
         if after is not None and (stands is not None or after not in document["skills"]):
@@ -225,7 +225,7 @@ def change_outline(
         stands = outline_of(document)
         if stands.tag not in (said.tag, tag):
             raise StalePart(
-                "the outline is another by now", _standing(scope, row.id, None, stands, at)
+                "the outline has changed meanwhile", _standing(scope, row.id, None, stands, at)
             )
         if faults := list(_outline_faults(said, stands)):
             raise BadDocument(faults)
@@ -325,7 +325,7 @@ def _open(scope, draft_id, skill, tag, at):
     if stands is None:
         raise Unknown("no such card")
     if tag_of(stands) != tag:
-        raise StalePart("the card is another by now", _standing(scope, row.id, skill, stands, at))
+        raise StalePart("the card has changed meanwhile", _standing(scope, row.id, skill, stands, at))
     return row, document
 
 

@@ -272,7 +272,7 @@ def _yes(found: Weighed, child: Child, one: StandingYes) -> YesImpact:
 def _why(found: Weighed, card: CardView) -> str:
     now, onward = found.after.edition.cards, found.turnover.onward[card.key]
     if card.key in now:
-        return "the card is another one"
+        return "the card has changed"
     if onward:
         names = joined(f"“{now[one].name}”" for one in onward)
         return f"what carries it on, {names}, asks for a yes of its own"

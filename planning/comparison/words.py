@@ -26,7 +26,7 @@ EARLIER_TERM = (
 )
 NOTHING_STANDS_OUT = "Nothing stands out in how it logs or in the ages of its children."
 WITHIN = "beside the others that is within what chance alone gives"
-BEYOND = "beside the others that is more than chance alone gives"
+BEYOND = "from the others that differs by more than chance alone gives"
 SEE = "see a lesson before you conclude anything"
 MAY_BE_LOGGING = "how it is logged may be all of it"
 

@@ -94,7 +94,7 @@ def test_the_second_at_one_card_is_told_what_stands_and_by_whom(head, other, dra
         read(head, draft, "lean").tag,
     )
     text, stands = stale(lambda: put(head, draft, "table", TABLE | {"name": "Board"}, tag))
-    assert text == "the card is another by now"
+    assert text == "the card has changed meanwhile"
     assert (stands.document, stands.tag) == (LONGER, tag_of(LONGER))
     assert (stands.changed_by.name, stands.changed_at) == ("Oona P.", AT)
     # With both texts before her she says what it should be.
@@ -143,7 +143,7 @@ def test_the_outline_hears_of_new_cards_and_not_of_changed_ones(head, other, dra
     assert read(head, draft).document == LONGER
     put(other, draft, "kneel", KNEEL, after="seat")
     text, stands = stale(lambda: change(found.tag, name="autumn"))
-    assert text == "the outline is another by now"
+    assert text == "the outline has changed meanwhile"
     assert stands.document.skills == ("seat", "kneel", "table", "lean")
     assert stands.changed_by.name == "Oona P."
 

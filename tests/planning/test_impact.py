@@ -241,8 +241,8 @@ def test_all_of_it_may_be_read_aloud_and_nothing_is_stored(rows):
     assert lean.after.says == "missing is bridge with hands near, not tried yet"
     assert (side_lean.what, side_lean.before, side_lean.after.stands) == (GAINS, None, MAY_BEGIN)
     assert [one.says for one in found.yeses[::2]] == [
-        "Amara: the yes of 3 March to begin with bridge runs out: the card is another one",
-        "Hana: the yes of 3 March to begin with facing lean runs out: the card is another one",
+        "Amara: the yes of 3 March to begin with bridge runs out: the card has changed",
+        "Hana: the yes of 3 March to begin with facing lean runs out: the card has changed",
         "Ismet: the yes of 3 March to begin with hands-and-knees table runs out: what carries it"
         " on, “table high” and “table low”, asks for a yes of its own",
     ]
