@@ -25,8 +25,6 @@ function joined(names: readonly string[]): string {
 }
 
 export const regroup = {
-  joined,
-
   // stops
   notHere: (name: string) => `${name} is not here tonight`,
   hasLeft: 'somebody who has left the class is in this group',

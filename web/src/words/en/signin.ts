@@ -46,7 +46,6 @@ export const signin = {
   rescue: (name: string) => `Where ${name} cannot: save the tries as a file for a head teacher`,
 
   againTitle: 'Sign in again to send',
-  again: 'Sign in again',
   againHelp: (name: string) =>
     `What ${name} enters is kept on this phone all the while. The page beneath stays as it is.`,
   other: (email: string, name: string) =>

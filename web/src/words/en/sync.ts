@@ -5,7 +5,6 @@ export const sync = {
   what: (n: number, only: boolean) => (only ? tries(n) : entries(n)),
   allSent: 'All sent',
   since: (what: string, when: string) => `${what} on this phone since ${when}`,
-  sending: (what: string) => `${what} on this phone, sending`,
   signedOut: (what: string) => `${what} not sent: sign in again`,
   otherMember: (what: string) => `${what} not sent: somebody else is signed in`,
   update: (what: string) => `${what} not sent: a newer version is needed`,

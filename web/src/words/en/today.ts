@@ -5,7 +5,6 @@ export const today = {
   noneComing: 'None within two weeks.',
   cancelled: 'does not meet',
   at: (time: string, minutes: number) => `${time}, ${minutes} minutes`,
-  from: (when: string) => `Read ${when}`,
   kept: (when: string) => `No signal: as read ${when}`,
   never: 'Today’s lessons were never read on this phone. Open this page once with a signal.',
   settings: 'This phone',
