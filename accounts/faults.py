@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+FARTHEST_YEARS = 20  # a date farther from today than this is a slip of the keys
+
 
 @dataclass(frozen=True, order=True)
 class Fault:

@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db import transaction
 
 from accounts.events import record
-from accounts.faults import BadDocument, Fault
+from accounts.faults import FARTHEST_YEARS, BadDocument, Fault
 from accounts.models import ASSISTANT
 from accounts.names import folded
 from accounts.scope import Conflict, Scope, Unknown, days_now
@@ -19,7 +19,6 @@ from classes.enrolments import Place
 from classes.fact_files import FormCells, one_writer
 from classes.models import Identity, Student
 from classes.models.children import HANDS_ON, LIFTING
-from classes.named import FARTHEST_YEARS
 from classes.restrictions import Restricted
 from classes.roster_children import Children
 from classes.roster_rows import HIGH_CM, LOW_CM, Entry, birth_fault, name_faults, tidy_initial

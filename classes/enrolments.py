@@ -9,13 +9,12 @@ from django.db import transaction
 from django.db.models import Min
 
 from accounts.events import record
-from accounts.faults import BadDocument, Fault
+from accounts.faults import FARTHEST_YEARS, BadDocument, Fault
 from accounts.names import alphabetical
 from accounts.scope import Scope, Unknown
 from classes.classes import classes, held
 from classes.fact_files import one_writer
 from classes.models import Enrolment, Student
-from classes.named import FARTHEST_YEARS
 from classes.students import visible
 
 A_DAY = timedelta(days=1)

@@ -12,6 +12,7 @@ from django.db import transaction
 from django.db.models import Q
 
 from accounts.events import record
+from accounts.faults import FARTHEST_YEARS
 from accounts.models import ASSISTANT, Event
 from accounts.scope import Scope, Unknown
 from accounts.tables import Cells, Column
@@ -20,7 +21,7 @@ from classes.batches import Answer, Refusal
 from classes.fact_files import Loaded, one_writer, read_facts
 from classes.models import Enrolment, Fall
 from classes.models.children import FALL_KINDS, FALL_PHASES
-from classes.named import FARTHEST_YEARS, Named, Taught
+from classes.named import Named, Taught
 from classes.students import directory, visible
 from curriculum.editions import EditionInUse
 from curriculum.models import ROLES, Skill

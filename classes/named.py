@@ -9,6 +9,7 @@ from uuid import UUID
 
 from django.db.models import Model, QuerySet
 
+from accounts.faults import FARTHEST_YEARS
 from accounts.models import ASSISTANT
 from accounts.names import folded
 from accounts.scope import Scope
@@ -20,7 +21,6 @@ from classes.students import UnknownStudent, directory
 from curriculum import editions
 from curriculum.models import ROLES
 
-FARTHEST_YEARS = 20  # a date farther from today than this is a slip of the keys
 LONGEST_NAME = 120  # of a card
 SPOTTER = "spotter"
 

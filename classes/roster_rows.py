@@ -10,14 +10,13 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache
 
-from accounts.faults import BadDocument, Fault
+from accounts.faults import FARTHEST_YEARS, BadDocument, Fault
 from accounts.models import IMPERIAL
 from accounts.policy import policy
 from accounts.scope import Scope, Unknown
 from accounts.tables import Cells, Column, match, read_day, read_grid
 from classes.classes import ClassView, class_named, today
 from classes.models.children import HANDS_ON, LIFTING, RECORD_MASS
-from classes.named import FARTHEST_YEARS
 from classes.students import age_years
 from engine.growth import CM_PER_INCH
 

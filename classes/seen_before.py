@@ -15,7 +15,7 @@ from uuid import UUID, uuid5
 
 from django.db import transaction
 
-from accounts.faults import BadDocument, Fault
+from accounts.faults import FARTHEST_YEARS, BadDocument, Fault
 from accounts.scope import Scope, Unknown
 from accounts.tables import Cells, Column, match, read_grid
 from classes import attempts, history, lessons, replay
@@ -23,7 +23,6 @@ from classes.attempts import AttemptRow
 from classes.classes import ClassView
 from classes.fact_files import Loaded
 from classes.history_rows import HANDS_OFF, Known, own_roles
-from classes.named import FARTHEST_YEARS
 from curriculum.cards import CardView
 from curriculum.editions import EditionInUse
 from engine.readiness.register import REMOVED

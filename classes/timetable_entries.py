@@ -11,12 +11,12 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from django.db.models import Max, Model
 
-from accounts.faults import Fault
+from accounts.faults import FARTHEST_YEARS, Fault
 from accounts.models import Studio
 from accounts.names import close_to, composed, folded
 from accounts.scope import Scope
 from classes.models import Class, Closure, Enrolment, Term
-from classes.named import FARTHEST_YEARS, WEEKDAYS
+from classes.named import WEEKDAYS
 
 NO_PLACE = {"localtime", "Factory"}  # zones that mean something else on each machine, or nothing
 DAY, TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}"), re.compile(r"[0-9]{2}:[0-9]{2}")

@@ -8,13 +8,13 @@ from uuid import UUID
 from django.db import transaction
 
 from accounts.events import record
+from accounts.faults import FARTHEST_YEARS
 from accounts.models import Event
 from accounts.scope import Scope
 from classes import batches
 from classes.batches import Answer, Refusal
 from classes.fact_files import one_writer
 from classes.models import Enrolment, Identity, Student
-from classes.named import FARTHEST_YEARS
 from classes.roster_rows import birth_fault, name_faults, tidy_initial
 from classes.students import erased
 

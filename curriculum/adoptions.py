@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from django.db import transaction
 
 from accounts.events import record
-from accounts.faults import BadDocument, Fault
+from accounts.faults import FARTHEST_YEARS, BadDocument, Fault
 from accounts.models import Studio
 from accounts.names import alphabetical
 from accounts.scope import Conflict, Scope, Unknown
@@ -63,8 +63,8 @@ def adopt(
 
     Without one it is in use from today, or from the start where nothing is in use yet. True when
     that is new; False when the same edition is taken on from that date already. It is held back no
-    more. Raises `NotAllowed`, `Unknown` for the studio and `BadDocument` for the number, also of an
-    edition that was withdrawn.
+    more. Raises `NotAllowed`, `Unknown` for the studio and `BadDocument` for the date, and for the
+    number, also of an edition that was withdrawn.
     """
     scope.need_head("taking on an edition")
     need_studio(scope, studio_id=studio_id)
@@ -75,6 +75,9 @@ def adopt(
         if from_date is None:
             begun = (row.from_date for row in _adoptions(scope, studio_ids=[studio_id]))
             from_date = today if any(day <= today for day in begun) else ALWAYS
+        elif from_date.year - today.year > FARTHEST_YEARS:
+            fault = f"{from_date} is more than {FARTHEST_YEARS} years from now"
+            raise BadDocument([Fault("/from_date", fault)])
         standing = _at(scope, studio_id, from_date)
         if standing and standing.edition_id == edition.id:
             return False

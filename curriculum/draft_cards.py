@@ -325,7 +325,9 @@ def _open(scope, draft_id, skill, tag, at):
     if stands is None:
         raise Unknown("no such card")
     if tag_of(stands) != tag:
-        raise StalePart("the card has changed meanwhile", _standing(scope, row.id, skill, stands, at))
+        raise StalePart(
+            "the card has changed meanwhile", _standing(scope, row.id, skill, stands, at)
+        )
     return row, document
 
 

@@ -120,6 +120,15 @@ def test_an_edition_is_withdrawn_with_a_reason(world, published, as_head, as_ass
     assert (begun.status_code, begun["ETag"]) == (201, '"v1"')
 
 
+def test_a_day_too_far_off_is_a_slip(world, published, as_head):
+    path = f"/api/v1/studios/{world.own.studio}/adoptions"
+    said = {"number": 2, "from_date": "2099-01-01"}
+    answer = as_head.post(path, said, format="json")
+    (fault,) = answer.json()["errors"]
+    assert (answer.status_code, fault["pointer"]) == (400, "/from_date")
+    assert fault["detail"] == "2099-01-01 is more than 20 years from now"
+
+
 @pytest.mark.parametrize("from_date", ["2026-12-01", "2026-02-30", "0000-00-00", "soon"])
 def test_a_day_from_which_nothing_is_taken_on(world, as_head, from_date):
     response = take_back(as_head, world.own.studio, from_date)
