@@ -9,10 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from accounts.scope import Scope
-from classes.classes import enrolled, find
+from classes.classes import enrolled, find, today
 from curriculum.cards import CardView
 from planning import child_lines, gates, tonight, words
 from planning import evening as evenings
@@ -139,7 +138,7 @@ def class_map(scope: Scope, *, class_id: UUID, at: datetime) -> ClassMap:
     in use there, as known at `at`. Raises `NotAllowed`, `Unknown`."""
     scope.need_teacher("a class on the map")
     klass = find(scope, class_id=class_id)
-    on = at.astimezone(ZoneInfo(klass.zone)).date()
+    on = today(klass, at)
     evening = evenings.load(scope, klass=klass, asked=Asked(on=on, as_of=at))
     ids = {place.student_id for place in enrolled(scope, class_id=class_id, on=on)}
     evening = _of(evening, [one for one in evening.listed if one.id in ids])

@@ -9,11 +9,10 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import partial
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from accounts.scope import Scope
 from classes import attendance, replay, students, tries
-from classes.classes import enrolled, find
+from classes.classes import enrolled, find, today
 from classes.lessons import lesson_id
 from classes.tries import LESSONS_FOR_TURNS, turns
 from curriculum.editions import EditionInUse
@@ -110,7 +109,7 @@ def class_progress(scope: Scope, *, class_id: UUID, at: datetime) -> ClassProgre
     """This will tell of all who have a place in a class today. Raises `NotAllowed`, `Unknown`."""
     scope.need_teacher("the progress of a class")
     klass = find(scope, class_id=class_id)
-    on = at.astimezone(ZoneInfo(klass.zone)).date()
+    on = today(klass, at)
     edition = edition_of(scope, klass=klass, on=on)
     places = {place.student_id: place for place in enrolled(scope, class_id=class_id, on=on)}
     ids = students.visible(scope, student_ids=places)

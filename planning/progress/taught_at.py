@@ -3,11 +3,10 @@
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from accounts.scope import Scope, Unknown
 from classes import enrolments, students
-from classes.classes import ClassView, classes
+from classes.classes import ClassView, classes, today
 from classes.lessons import moment
 from classes.students import Seen
 from curriculum import editions
@@ -50,8 +49,8 @@ def taught_at(scope: Scope, *, student_id: UUID, class_id: UUID | None, at: date
         raise Unknown("no class of hers")
 
     def day_at(place):
-        today = at.astimezone(ZoneInfo(known[place.class_id].zone)).date()
-        return min(today, facts.left_on or today)
+        now = today(known[place.class_id], at)
+        return min(now, facts.left_on or now)
 
     held = [one for one in places if one.from_date <= day_at(one) <= (one.until or day_at(one))]
     place = (
@@ -66,7 +65,7 @@ def taught_at(scope: Scope, *, student_id: UUID, class_id: UUID | None, at: date
         age=students.age_years(birth_year=facts.birth_year, birth_month=facts.birth_month, on=on),
         klass=klass,
         trial=place.trial,
-        left=on < at.astimezone(ZoneInfo(klass.zone)).date(),
+        left=on < today(klass, at),
         on=on,
     )
 
