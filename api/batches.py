@@ -43,7 +43,7 @@ class Batch(View):
         """Answer the rows of the body: those that are of this shape go to `store`, as dicts."""
         rows = self.read(Rows)["rows"]
         if len(rows) > self.most_rows:
-            raise TooLarge()
+            raise TooLarge(f"At most {self.most_rows} rows at once.")
         answers = {}
         good = {}
         for place, row in enumerate(rows):

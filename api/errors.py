@@ -114,7 +114,8 @@ def answer(error, context) -> Response | None:
             code = getattr(error, "code", None)
             return problem(status, str(error), headers=headers, code=code)
     if isinstance(error, BadDocument):
-        return problem(400, errors=[_fault(fault) for fault in error.faults])
+        asked = context["request"].query_params if "request" in context else ()
+        return problem(400, errors=[_fault(fault, asked) for fault in error.faults])
     if isinstance(error, OperationalError | InterfaceError):
         log.warning("database away: %s", type(error).__name__)
         connection.close()
@@ -140,7 +141,9 @@ def _headers(error):
     return headers
 
 
-def _fault(fault):
+def _fault(fault, asked):
+    if fault.place in asked:
+        return {"parameter": fault.place, "code": "invalid", "detail": fault.message}
     if not fault.place or fault.place.startswith("/"):
         return {"pointer": fault.place, "code": "invalid", "detail": fault.message}
     return {"pointer": "", "code": "invalid", "detail": str(fault)}

@@ -89,6 +89,11 @@ class Key(serializers.RegexField):
 class OneOf(serializers.ChoiceField):
     """One of a closed list of words."""
 
+    default_error_messages = {"invalid_choice": "It should be one of {choices}."}
+
+    def fail(self, key, **said):
+        super().fail(key, **said, choices=", ".join(self.choices))
+
     def to_internal_value(self, data):
         if not isinstance(data, str):
             self.fail("invalid_choice", input=data)

@@ -31,7 +31,7 @@ def main() -> int:
     script = "set -euo pipefail\n" + "\n".join(blocks)
     with tempfile.TemporaryDirectory() as folder:
         port = free_port()
-        page = ROOT / "evening.html"
+        page = ROOT / "var" / "evening.html"
         environment = {
             **os.environ,
             "DATABASE_URL": f"sqlite:///{folder}/walk.sqlite3",

@@ -62,7 +62,7 @@ def test_which_days_are_asked_for(world, as_head):
         ("last", "required"),
     ]
     assert weeks(as_head, last="2027-03-17").json()["errors"] == [
-        {"pointer": "", "code": "invalid", "detail": "last: at most 366 days at once"}
+        {"parameter": "last", "code": "invalid", "detail": "at most 366 days at once"}
     ]
 
 
