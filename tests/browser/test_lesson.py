@@ -104,6 +104,9 @@ def test_a_phone_left_open_until_another_day_shows_the_lessons_of_that_day(phone
     look_again(phone)
     expect(phone.get_by_text(f"{day:%A} {day.day} {day:%B}", exact=True)).to_be_visible()
     expect(first).to_have_attribute("href", f"/lessons/{lesson['id']}")
+    phone.get_by_text("The last seven days").click()
+    earlier = phone.locator(f"details a[href='/lessons/{server.world['lesson']}']")
+    expect(earlier).to_be_visible()
     server.start()
 
 

@@ -7,17 +7,25 @@ function lesson(on: string, other: Partial<Lesson> = {}): Lesson {
 
 test('a week is asked for by its Monday, so that every day of it finds what was kept', () => {
   const [now, before] = windows('2026-12-06')
-  expect(now).toBe('/api/v1/lessons?first=2026-11-30&last=2026-12-27')
-  expect(before).toBe('/api/v1/lessons?first=2026-11-23&last=2026-12-20')
+  expect(now).toBe('/api/v1/lessons?first=2026-11-23&last=2026-12-27')
+  expect(before).toBe('/api/v1/lessons?first=2026-11-16&last=2026-12-20')
   expect(windows('2026-11-30')[0]).toBe(now)
   expect(windows('2026-12-07')[1]).toBe(now)
 })
 
 test('today’s lessons, and those of the next two weeks', () => {
   const days = ['2026-11-30', '2026-12-01', '2026-12-02', '2026-12-15', '2026-12-16']
-  const [today, coming] = sorted(days.map((on) => lesson(on)), '2026-12-01')
+  const { today, coming } = sorted(days.map((on) => lesson(on)), '2026-12-01')
   expect(today.map((one) => one.on)).toEqual(['2026-12-01'])
   expect(coming.map((one) => one.on)).toEqual(['2026-12-02', '2026-12-15'])
+})
+
+test('what took place in the last seven days, the latest first', () => {
+  const days = ['2026-11-23', '2026-11-24', '2026-11-28', '2026-11-30', '2026-12-01']
+  const rows = [...days.map((on) => lesson(on)), lesson('2026-11-30', { closed: 'storm' })]
+  const { earlier } = sorted(rows, '2026-12-01')
+  expect(earlier.map((one) => one.on)).toEqual(['2026-11-30', '2026-11-28', '2026-11-24'])
+  expect(earlier.every((one) => one.closed === null)).toBe(true)
 })
 
 test('kept for no signal is what meets today and on the next day with a lesson', () => {

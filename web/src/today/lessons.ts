@@ -4,11 +4,12 @@ import type { components } from '../api/schema'
 
 export type Lesson = components['schemas']['Lesson']
 
-const WINDOW_DAYS = 27
+const DAYS_BACK = 7
+const DAYS_AHEAD = 27
 
 /**
- * The addresses under which the lessons of a day are found: of the window that begins this week,
- * then of last week's, which a phone that was not opened since still has.
+ * The addresses under which the lessons of a day are found: of the window around this week, then
+ * of last week's, which a phone that was not opened since still has.
  */
 export function windows(today: string): [string, string] {
   const weekday = (new Date(`${today}T00:00:00Z`).getUTCDay() + 6) % 7
@@ -16,17 +17,28 @@ export function windows(today: string): [string, string] {
   return [address(monday), address(daysAfter(monday, -7))]
 }
 
-function address(first: string): string {
-  return `/api/v1/lessons?first=${first}&last=${daysAfter(first, WINDOW_DAYS)}`
+function address(monday: string): string {
+  const [first, last] = [daysAfter(monday, -DAYS_BACK), daysAfter(monday, DAYS_AHEAD)]
+  return `/api/v1/lessons?first=${first}&last=${last}`
 }
 
-/** Today's, and those of the next two weeks, in order of time. */
-export function sorted(rows: readonly Lesson[], today: string): [Lesson[], Lesson[]] {
-  const last = daysAfter(today, 14)
-  return [
-    rows.filter((one) => one.on === today),
-    rows.filter((one) => one.on > today && one.on <= last),
-  ]
+interface Sorted {
+  readonly today: Lesson[]
+  /** Of the next two weeks. */
+  readonly coming: Lesson[]
+  /** That took place in the last seven days, the latest first. */
+  readonly earlier: Lesson[]
+}
+
+/** By day, and in order of time. */
+export function sorted(rows: readonly Lesson[], today: string): Sorted {
+  const [first, last] = [daysAfter(today, -DAYS_BACK), daysAfter(today, 14)]
+  const earlier = rows.filter((one) => one.on >= first && one.on < today && meets(one))
+  return {
+    today: rows.filter((one) => one.on === today),
+    coming: rows.filter((one) => one.on > today && one.on <= last),
+    earlier: earlier.reverse(),
+  }
 }
 
 /** What should be on this phone before there is no signal: today's, and the next day's. */

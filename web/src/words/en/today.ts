@@ -3,6 +3,7 @@ export const today = {
   none: 'No lesson of yours today.',
   coming: 'Coming lessons',
   noneComing: 'None within two weeks.',
+  earlier: 'The last seven days',
   cancelled: 'does not meet',
   at: (time: string, minutes: number) => `${time}, ${minutes} minutes`,
   kept: (when: string) => `No signal: as read ${when}`,
