@@ -9,7 +9,7 @@ from django.db import transaction
 
 from accounts.events import record
 from accounts.policy import policy
-from accounts.scope import Scope, Unknown
+from accounts.scope import Scope, Unknown, days_now
 from accounts.tables import Cells, Column
 from classes.fact_files import Lines, Loaded, one_writer
 from classes.given import Given, need
@@ -95,7 +95,7 @@ def of_student(scope: Scope, *, student_id: UUID) -> tuple[Listed, ...]:
 
 def _enter(scope, lines, named, *, at, dry_run=False):
     one_writer(scope)
-    why_no_mass = no_mass(scope)
+    why_no_mass, today = no_mass(scope), max(days_now(scope, at=at))
     stored = list(named.near(Agreement.objects.filter(school_id=scope.school_id), "student"))
     last_withdrawn = _last_withdrawn(stored, on=date.max)
 
@@ -119,7 +119,7 @@ def _enter(scope, lines, named, *, at, dry_run=False):
         if ended and ended >= row.agreed_on:
             cells.fault("agreed_on", f"withdrawn on {ended}: what is agreed again has a later date")
         elif known is None and row.kind == RECORD_MASS:
-            why_not = why_no_mass(row.student_id, at.date())
+            why_not = why_no_mass(row.student_id, today)
             if why_not:
                 cells.fault("kind", why_not)
 

@@ -14,7 +14,7 @@ from accounts.names import alphabetical
 from accounts.scope import Scope
 from accounts.staff import staff
 from classes import lessons, pair_checks, students, yeses
-from classes.classes import classes, find
+from classes.classes import classes, find, today
 from curriculum import editions
 from curriculum.adoptions import adoptions
 from planning import gates
@@ -84,12 +84,12 @@ class Prepared:
 
 def coming(scope: Scope, *, now: datetime) -> tuple[UUID, ...]:
     """This will list the lessons of the next seven days that meet, with a curriculum in use."""
-    today = now.date()
+    on = now.date()
     studios = {klass.id: klass.studio_id for klass in classes(scope)}
     taken_on = {id_: adoptions(scope, studio_id=id_) for id_ in {*studios.values()}}
     return tuple(
         lesson.id
-        for lesson in lessons.between(scope, first=today - DAY, last=today + AHEAD + DAY)
+        for lesson in lessons.between(scope, first=on - DAY, last=on + AHEAD + DAY)
         if lesson.closed is None
         and now < lesson.starts_at <= now + AHEAD
         and any(one.from_date <= lesson.on for one in taken_on[studios[lesson.class_id]])
@@ -102,7 +102,7 @@ def prepare(scope: Scope, *, lesson_id: UUID, now: datetime) -> None:
     Raises `Unknown`.
     """
     evening = of_lesson(scope, lesson_id=lesson_id, today=now.date())
-    document = _document(scope, evening, now.date())
+    document = _document(scope, evening, today(evening.klass, now))
     with transaction.atomic():
         lessons.ensure(scope, klass=evening.klass, on=evening.lesson.on)
         Preparation.objects.update_or_create(
@@ -112,13 +112,13 @@ def prepare(scope: Scope, *, lesson_id: UUID, now: datetime) -> None:
         )
 
 
-def _document(scope, evening, today):
+def _document(scope, evening, on):
     found = suggestions(_with_adults(scope, evening))
     everybody = (*evening.here, *evening.away)
     before = {
         "student_ids": frozenset(child.id for child in everybody),
-        "on": today,
-        "lesson_id": lessons.lesson_id(evening.klass.id, today),
+        "on": on,
+        "lesson_id": lessons.lesson_id(evening.klass.id, on),
     }
     held = yeses.current(scope, edition=evening.edition, **before)
     pairs = pair_checks.current(scope, **before)

@@ -1,8 +1,10 @@
-from datetime import date
+from contextlib import nullcontext
+from datetime import UTC, date, datetime
 
 import pytest
 
-from accounts.models import School
+from accounts.faults import BadDocument
+from accounts.models import School, Studio
 from accounts.scope import NotAllowed
 from classes import agreements
 from classes.models import Agreement, Measurement, Student
@@ -136,6 +138,22 @@ def test_mass_from_the_age_of_the_school_s_policy(school):
     assert refused(school, "Amara,mass,2026-01-12,", "Bao,mass,2026-01-12,") == [
         "row 3, column “kind”: masses are recorded from 11 years on"
     ]
+
+
+@pytest.mark.parametrize(
+    ("zone", "at", "refused"),
+    [
+        ("Pacific/Auckland", datetime(2026, 3, 31, 20, tzinfo=UTC), nullcontext()),
+        ("America/Los_Angeles", datetime(2026, 4, 1, 5, tzinfo=UTC), pytest.raises(BadDocument)),
+    ],
+)
+def test_she_is_as_old_as_on_the_day_of_the_studio(school, zone, at, refused):
+    with_masses(school)
+    Student.objects.update(birth_month=3)  # eleven for certain from April on
+    Studio.objects.filter(id=school.studio_id).update(zone=zone)
+    row = {"student": school.children["Bao"], "kind": "mass", "withdrawn_on": None}
+    with refused:
+        agreements.agree(school.teacher, rows=[row | {"agreed_on": date(2026, 3, 31)}], at=at)
 
 
 def test_an_assistant_may_not(school):

@@ -151,6 +151,17 @@ def test_a_pair_that_runs_out_before_the_lesson(rows, job):
     assert (pair.base_name, pair.flyer_name) == ("Amara", "Bao")
 
 
+@pytest.mark.parametrize(
+    ("zone", "hour", "holds"), [("America/Los_Angeles", 26, True), ("Pacific/Auckland", 20, False)]
+)
+def test_what_holds_when_it_is_looked_at_holds_by_the_date_there(rows, job, zone, hour, holds):
+    type(rows.klass.studio).objects.filter(id=rows.klass.studio_id).update(zone=zone)
+    rows.pair("Amara", "Bao", given_on=ON - timedelta(days=120))  # to the end of that day
+    now = datetime(ON.year, ON.month, ON.day, tzinfo=UTC) + timedelta(hours=hour)
+    found = prepared(rows, job, now=now, on=ON + timedelta(days=7))
+    assert bool(found.pairs) is holds
+
+
 def test_a_yes_that_runs_out_since_she_was_away_so_long(rows, job):
     last = ON - timedelta(weeks=3, days=1)  # one day more than the policy's weeks at the lesson
     rows.add(Pupil("Mireille"))
