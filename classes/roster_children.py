@@ -33,7 +33,7 @@ class Child:
 
     student: Student
     identity: Identity
-    is_new: bool = False
+    is_new: bool = False  # to whoever brings the list: not there, or out of her sight until now
     in_sight: bool = True  # of whoever brings the list, or come into it with a row of the list
     places: list[Enrolment] = field(default_factory=list)
     heights: dict[date, Measurement] = field(default_factory=dict)
@@ -69,7 +69,8 @@ class Children:
         self._by_name: dict[str, list[Child]] = defaultdict(list)
         children, seen = {}, in_sight(scope)
         for identity in Identity.objects.select_related("student").filter(school=scope.school_id):
-            child = Child(identity.student, identity, in_sight=identity.student_id in seen)
+            hers = identity.student_id in seen
+            child = Child(identity.student, identity, is_new=not hers, in_sight=hers)
             children[identity.student_id] = child
             self._by_name[folded(identity.given_name)].append(child)
         for place in Enrolment.objects.filter(school=scope.school_id):
@@ -127,14 +128,14 @@ class Children:
 
     def store(self) -> None:
         """Save everything; call it inside a transaction, and only when no fault was found."""
+        added = {row.pk for row in self._save.values() if row._state.adding}
         for row in self._drop:
             row.delete()
         for row in self._save.values():
             row.save(force_insert=row._state.adding)
-        for child in self.listed():
-            if child.news:
-                what = "add_student" if child.is_new else "change_student"
-                self._record(what, child.student.id, news=child.news)
+        for child in filter(lambda one: one.news, self.listed()):
+            what = "add_student" if child.student.id in added else "change_student"
+            self._record(what, child.student.id, news=child.news)
         for row in self._save.values():
             if isinstance(row, Agreement):
                 self._record("agree", row.student_id, agreement=str(row.id), kind=row.kind)
@@ -155,7 +156,8 @@ class Children:
 
     def _find(self, entry):
         """The child of a row, one that is new, or None with a fault."""
-        # Who is out of sight is found where all agrees; else nothing is asked or told of her.
+        # Who is out of sight is found where all agrees and nobody in sight may be meant, and told
+        # of like somebody new: else a list of guesses would tell when she was born.
         everybody = self._by_name[folded(entry.given_name)]
         same = [child for child in everybody if child.in_sight]
         if known := _known(same, entry):
@@ -165,9 +167,7 @@ class Children:
             names = " or ".join(sorted(child.name for child in born))
             entry.cells.fault("given_name", f"may be {names}: write the initial")
             return None
-        if known := _known(everybody, entry):
-            return known
-        alike = [c for c in same if folded(c.identity.initial) == folded(entry.initial)]
+        alike = _alike(same, entry)
         unborn = [
             child
             for child in same
@@ -176,8 +176,7 @@ class Children:
         ]
         if unborn:
             return self._came_to_try(unborn[0], entry)
-        without = [child for child in born if not child.identity.initial]
-        if without:
+        if without := [child for child in born if not child.identity.initial]:
             child = without[0]
             known = f"{child.name}, born {_month(child.birth)}, is known without an initial"
             self._ask(entry, "given_name", f"{known}: is this the same child?")
@@ -185,7 +184,8 @@ class Children:
             return child
         if alike:
             return self._reborn(alike[0], entry)
-        return self._new(entry)
+        hidden = [child for child in _alike(everybody, entry) if child.birth == entry.birth]
+        return hidden[0] if hidden else self._new(entry)
 
     def _came_to_try(self, child, entry):
         """A child of the same name whose month of birth was not known yet."""
@@ -299,7 +299,8 @@ class Children:
         if height_cm is None:
             entry.cells.fault("mass_kg", "needs a height beside it")
             return
-        heights = {day: row.value for day, row in child.heights.items()}
+        told = [row for row in child.heights.values() if not child.is_new or id(row) in self._save]
+        heights = {row.on: row.value for row in told}
         question = growth.question(
             height_cm,
             entry.mass_kg if mass_on else None,
@@ -331,8 +332,7 @@ class Children:
 
     def _set(self, child, values, kind, on, value):
         news = kind.split("_")[0]
-        row = values.get(on)
-        if row:
+        if row := values.get(on):
             self._change(child, row, news, value=value)
             return
         row = values[on] = Measurement(
@@ -377,16 +377,18 @@ class Children:
         changed = {name: value for name, value in fields.items() if getattr(row, name) != value}
         for name, value in changed.items():
             setattr(row, name, value)
-        if changed:
             self._add(child, row, news)
 
 
 def _known(children, entry):
     """Who has the month of birth and the initial of a row, or is the only one where it has none."""
     born = [child for child in children if child.birth == entry.birth]
-    exact = [c for c in born if folded(c.identity.initial) == folded(entry.initial)]
     alone = born if len(born) == 1 and not entry.initial else []
-    return next(iter(exact or alone), None)
+    return next(iter(_alike(born, entry) or alone), None)
+
+
+def _alike(children, entry):
+    return [one for one in children if folded(one.identity.initial) == folded(entry.initial)]
 
 
 def _withdrawn(child, kind):

@@ -3,7 +3,8 @@ import io
 import openpyxl
 import pytest
 
-from classes.models import Enrolment, Student
+from accounts.models import Event
+from classes.models import Enrolment, Identity, Student
 
 LIST = "given_name,birth,height_cm,height_on\nOddny,2016-05,128,2026-03-03\n"
 SLIP = "given_name,birth,height_cm,height_on\nOddny,2016-05,46,2026-03-03\n"
@@ -50,6 +51,41 @@ def test_a_list_is_loaded_once(world, as_teacher):
     assert bring(as_teacher, world.own, LIST).json() == said
     assert bring(as_teacher, world.own, LIST).json() == {**said, "new": [], "standing": 1}
     assert read(as_teacher, world.own).json()["rows"][-1]["name"] == "Oddny"
+
+
+def test_a_list_is_answered_alike_whoever_is_out_of_sight(world, as_teacher):
+    """Nobody learns by trying months when a child of another studio was born, or her initial."""
+    months = [f"2013-{month:02}" for month in range(1, 13)]
+    for rows in (months, months[4:5], reversed(months)):
+        rows = list(rows)
+        said = set()
+        for name in ("Hideaki", "Oddny"):  # born 2013-05 at the sister studio, and nowhere
+            content = "\n".join(["given_name,birth", *(f"{name},{month}" for month in rows)])
+            answer = bring(as_teacher, world.own, content, dry_run="true")
+            said.add(answer.content.decode().replace(name, "-"))
+        assert len(said) == 1, said
+    Identity.objects.filter(given_name="Hideaki").update(initial="K")
+    said = bring(as_teacher, world.own, "given_name,birth\nHideaki,2013-05").json()
+    assert (said["new"], said["changed"]) == (["Hideaki"], [])
+    assert Identity.objects.filter(given_name="Hideaki").count() == 2
+
+
+def test_a_child_of_another_studio_is_new_to_whoever_brings_her(world, as_teacher):
+    content = "given_name,birth,height_cm,height_on\nHideaki,2013-05,156,2026-03-03"
+    there = Identity.objects.get(given_name="Hideaki").student_id
+    said = bring(as_teacher, world.own, content).json()
+    assert (said["new"], said["changed"]) == (["Hideaki"], [])
+    assert read(as_teacher, world.own).json()["rows"][-1]["student"] == str(there)
+    assert Event.objects.get(about=there).what == "change_student"
+
+
+def test_a_child_of_another_studio_needs_an_initial_beside_her_namesake(world, as_teacher):
+    Identity.objects.filter(given_name="Amparo").update(initial="Q")
+    Identity.objects.filter(given_name="Hideaki").update(given_name="Amparo")
+    Student.objects.filter(id=world.own.student).update(birth_month=7)
+    answer = bring(as_teacher, world.own, "given_name,birth\nAmparo,2013-05")
+    assert answer.status_code == 400
+    assert "another Amparo is in the school" in answer.json()["errors"][0]["detail"]
 
 
 def test_a_question_is_answered_by_the_rows_number(world, as_teacher):
