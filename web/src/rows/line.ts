@@ -5,12 +5,13 @@ import type { Counts } from '../store/store'
 import { words } from '../words/words'
 
 export function line(
-  counts: Counts,
+  counts: Counts | null,
   standing: Sync['standing'],
   signedIn: SignedIn,
   now: number,
 ): string {
   const said = words.sync
+  if (!counts) return said.reading
   const parts = [waiting(counts, standing, signedIn, now)]
   if (counts.refused) parts.push(said.refused(counts.refused))
   if (counts.held) parts.push(said.held(counts.held))

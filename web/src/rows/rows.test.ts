@@ -24,6 +24,7 @@ const counts = (said: Partial<Counts> = {}): Counts => ({
 })
 
 test.each([
+  [null, 'idle', 'signed_in', 'Reading what is on this phone …'],
   [counts(), 'idle', 'signed_in', 'All sent'],
   [counts(), 'signed_out', 'ended', 'Signed out: what you enter stays on this phone'],
   [

@@ -48,6 +48,8 @@ export interface Reading<T> {
 export interface Sync {
   /** Reactive: what is on this phone. */
   readonly counts: Counts
+  /** Reactive: false while the disk has not told them; then nobody may say that all is sent. */
+  readonly known: boolean
   /** Reactive: what sending is up to; `update`: this client is too old to send. */
   readonly standing: 'idle' | 'sending' | 'waiting' | 'signed_out' | 'other_member' | 'update'
   /** Rows have been added: send soon, and tell other tabs. */

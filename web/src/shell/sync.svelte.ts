@@ -20,6 +20,7 @@ const NOTHING: Counts = { waiting: 0, tries: 0, held: 0, refused: 0, since: null
 
 export class Sending implements Sync {
   counts = $state.raw<Counts>(NOTHING)
+  known = $state.raw(false)
   standing = $state.raw<Standing>('idle')
   readonly #world: World
   readonly #loop: Loop
@@ -27,12 +28,14 @@ export class Sending implements Sync {
   constructor(world: World) {
     const { store, ask, now, tabs, broke, tooOld } = world
     this.#world = world
+    const recount = () => void this.count().catch(broke)
     const sending = { store, ask, now, settled: (news: News) => tabs.tell(news) }
     this.#loop = new Loop({
       drain: () => drain(sending),
       locked: (run) => locked(store.member, run),
       standing: (standing) => {
         this.standing = standing
+        recount() // a tab that was frozen may have missed what another wrote
         if (standing === 'update') tooOld()
       },
       broke,
@@ -42,7 +45,7 @@ export class Sending implements Sync {
         return () => clearTimeout(timer)
       },
     })
-    tabs.hear(() => void this.count().catch(broke))
+    tabs.hear(recount)
   }
 
   poke(): void {
@@ -68,6 +71,12 @@ export class Sending implements Sync {
   }
 
   async count(): Promise<void> {
-    this.counts = await this.#world.store.counts()
+    try {
+      this.counts = await this.#world.store.counts()
+      this.known = true
+    } catch (error) {
+      this.known = false
+      throw error
+    }
   }
 }

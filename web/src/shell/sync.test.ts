@@ -72,3 +72,23 @@ test('a client that is too old looks for a newer one', async () => {
   await one!.sync.now()
   expect([one!.sync.standing, old]).toEqual(['update', 1])
 })
+
+test('nobody is told that all is sent before this phone was read, nor when it cannot be', async () => {
+  const [one] = tabs
+  expect(one!.sync.known).toBe(false)
+  await one!.sync.now()
+  await vi.waitFor(() => expect(one!.sync.known).toBe(true))
+  one!.store.counts = () => Promise.reject(new DOMException('gone', 'UnknownError'))
+  await expect(one!.sync.count()).rejects.toThrow('gone')
+  expect(one!.sync.known).toBe(false)
+})
+
+test('a tab that missed what another has written counts it with its next look', async () => {
+  const [one, two] = tabs
+  await two!.sync.now()
+  server.faults = ['silent', 'silent']
+  await one!.store.add(samples('attempts', 2)) // and nobody tells: the tab was frozen
+  await two!.sync.now()
+  await vi.waitFor(() => expect(two!.sync.counts).toMatchObject({ waiting: 2 }))
+  expect(two!.sync.standing).toBe('waiting')
+})

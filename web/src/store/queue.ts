@@ -1,7 +1,7 @@
 /** The rows of a member on this phone: what waits to be sent, and what became of the rest. */
 import type { Database, Reading, Writing } from './database'
 import { forgetNaming, forgetUnread } from './reads'
-import { about, KINDS, readable, type Bodies, type Kind, type Row, type RowOf } from './row'
+import { about, readable, type Bodies, type Kind, type Row, type RowOf } from './row'
 import type { Counts, Settled } from './store'
 
 const KEPT_DAYS = 7
@@ -34,14 +34,16 @@ export function all(disk: Database): Promise<Row[]> {
 export function counts(disk: Database): Promise<Counts> {
   return disk.read(['rows'], async (reading) => {
     const rows = reading.objectStore('rows').index('state_kind')
-    const [waiting, tries, held, refused, ...oldest] = await Promise.all([
+    const [waiting, tries, held, refused] = await Promise.all([
       rows.count(inState('waiting')),
       rows.count(['waiting', 'attempts']),
       rows.count(inState('held')),
       rows.getAll(inState('refused')),
-      ...KINDS.map((kind) => rows.get(['waiting', kind])),
     ])
-    const times = oldest.flatMap((row) => (row ? [row.made_at] : []))
+    // The first of each kind, one that only a newer build knows too: it waits as well.
+    const times: number[] = []
+    let first = await rows.openCursor(inState('waiting'), 'nextunique')
+    for (; first; first = await first.continue()) times.push(first.value.made_at)
     return {
       waiting,
       tries,

@@ -273,3 +273,11 @@ test('a newer build brings the database up to date beside this one, which writes
   await store.add([sample('attempts', 'two')])
   expect(await store.all()).toHaveLength(2)
 })
+
+test('what a newer build has written waits too, and is not said to be sent', async () => {
+  await store.add([sample('attempts', 'mine', {}, { made_at: 9_000 })])
+  await store.settle([answer('mine')], 9_500)
+  const later = sample('attempts', 'newer', {}, { made_at: 8_000 })
+  await store.add([{ ...later, kind: 'a kind of a later build' } as unknown as Row])
+  expect(await store.counts()).toMatchObject({ waiting: 1, tries: 0, since: 8_000 })
+})

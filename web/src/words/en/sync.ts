@@ -4,6 +4,7 @@ const entries = (n: number) => (n === 1 ? '1 entry' : `${n} entries`)
 export const sync = {
   what: (n: number, only: boolean) => (only ? tries(n) : entries(n)),
   allSent: 'All sent',
+  reading: 'Reading what is on this phone …',
   since: (what: string, when: string) => `${what} on this phone since ${when}`,
   signedOut: (what: string) => `${what} not sent: sign in again`,
   otherMember: (what: string) => `${what} not sent: somebody else is signed in`,
