@@ -1,5 +1,6 @@
 /** What this phone knows whoever holds it: members who have used it, who does now, its clock. */
-import { openDB, type DBSchema } from 'idb'
+import type { DBSchema, IDBPDatabase } from 'idb'
+import { Connection } from '../store/connection'
 import type { Member } from './phone'
 
 interface Choices {
@@ -17,6 +18,8 @@ interface Tables extends DBSchema {
   choices: { key: string; value: unknown }
 }
 
+type Table = 'members' | 'choices'
+
 export interface Device {
   members(): Promise<Member[]>
   remember(members: readonly Member[]): Promise<void>
@@ -27,23 +30,26 @@ export interface Device {
 const VERSION = 1
 
 export async function openDevice(): Promise<Device> {
-  const db = await openDB<Tables>('counterpoise-device', VERSION, {
-    upgrade(made) {
-      made.createObjectStore('members', { keyPath: 'member' })
-      made.createObjectStore('choices')
-    },
-  })
-  const strict = { durability: 'strict' } as const
+  const connection = new Connection<Tables>('counterpoise-device', VERSION, upgrade)
+  await connection.begin(() => {}) // a browser that keeps nothing says so here
+  const reading = <T extends Table>(table: T) => connection.begin((db) => db.transaction(table))
+  const writing = <T extends Table>(table: T) =>
+    connection.begin((db) => db.transaction(table, 'readwrite', { durability: 'strict' }))
   return {
-    members: () => db.getAll('members'),
+    members: async () => (await reading('members')).store.getAll(),
     async remember(members) {
-      const writing = db.transaction('members', 'readwrite', strict)
-      await Promise.all([...members.map((one) => writing.store.put(one)), writing.done])
+      const { store, done } = await writing('members')
+      await Promise.all([...members.map((one) => store.put(one)), done])
     },
-    get: (name) => db.get('choices', name) as Promise<never>,
+    get: async (name) => (await reading('choices')).store.get(name) as never,
     async set(name, value) {
-      const writing = db.transaction('choices', 'readwrite', strict)
-      await Promise.all([writing.store.put(value, name), writing.done])
+      const { store, done } = await writing('choices')
+      await Promise.all([store.put(value, name), done])
     },
   }
+}
+
+function upgrade(db: IDBPDatabase<Tables>): void {
+  db.createObjectStore('members', { keyPath: 'member' })
+  db.createObjectStore('choices')
 }

@@ -1,5 +1,6 @@
 /** The member's database on this phone. Newer builds only ever add to it: see `released.json`. */
-import { openDB, type DBSchema, type IDBPDatabase, type IDBPTransaction } from 'idb'
+import type { DBSchema, IDBPDatabase, IDBPTransaction } from 'idb'
+import { Connection, isNamed } from './connection'
 import type { Kind, Row, State } from './row'
 import type { Read } from './store'
 
@@ -25,11 +26,10 @@ export function databaseName(member: string): string {
 }
 
 export class Database {
-  readonly #name: string
-  #open: Promise<IDBPDatabase<Tables>> | null = null
+  readonly #connection: Connection<Tables>
 
   constructor(member: string) {
-    this.#name = databaseName(member)
+    this.#connection = new Connection(databaseName(member), VERSION, upgrade)
   }
 
   /**
@@ -38,7 +38,7 @@ export class Database {
    */
   async write<T>(names: Name[], change: (writing: Writing) => Promise<T>): Promise<T> {
     const options = { durability: 'strict' } as const
-    const writing = await this.#begin((db) => db.transaction(names, 'readwrite', options))
+    const writing = await this.#connection.begin((db) => db.transaction(names, 'readwrite', options))
     try {
       const [done] = await Promise.all([change(writing), writing.done])
       return done
@@ -50,54 +50,13 @@ export class Database {
   }
 
   async read<T>(names: Name[], ask: (reading: Reading) => Promise<T>): Promise<T> {
-    const reading = await this.#begin((db) => db.transaction(names, 'readonly'))
+    const reading = await this.#connection.begin((db) => db.transaction(names, 'readonly'))
     const [found] = await Promise.all([ask(reading), reading.done])
     return found
   }
 
   close(): void {
-    void this.#open?.then((db) => db.close())
-    this.#open = null
-  }
-
-  /** Some browsers drop the connection of a page that was away: then it is opened once more. */
-  async #begin<T>(transaction: (db: IDBPDatabase<Tables>) => T): Promise<T> {
-    try {
-      return transaction(await this.#opened())
-    } catch (error) {
-      if (!isNamed(error, 'InvalidStateError')) throw error
-      this.#open = null
-      return transaction(await this.#opened())
-    }
-  }
-
-  #opened(): Promise<IDBPDatabase<Tables>> {
-    if (this.#open) return this.#open
-    const lost = () => {
-      if (this.#open === opening) this.#open = null
-    }
-    const opening = opened(this.#name, lost)
-    opening.catch(lost)
-    this.#open = opening
-    return opening
-  }
-}
-
-async function opened(name: string, lost: () => void): Promise<IDBPDatabase<Tables>> {
-  const events = {
-    terminated: lost,
-    // A newer build in another tab brings it up to date; this one opens it again when it must.
-    blocking(_from: number, _to: number | null, event: IDBVersionChangeEvent) {
-      lost()
-      ;(event.target as IDBDatabase).close()
-    },
-  }
-  try {
-    return await openDB<Tables>(name, VERSION, { ...events, upgrade })
-  } catch (error) {
-    // A newer build has been here: what it added does not hinder this one.
-    if (isNamed(error, 'VersionError')) return openDB<Tables>(name, undefined, events)
-    throw error
+    this.#connection.close()
   }
 }
 
@@ -119,8 +78,4 @@ function abort(writing: Writing): void {
   } catch (error) {
     if (!isNamed(error, 'InvalidStateError')) throw error
   }
-}
-
-function isNamed(error: unknown, name: string): boolean {
-  return error instanceof DOMException && error.name === name
 }
