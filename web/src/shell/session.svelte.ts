@@ -69,14 +69,17 @@ export class PhoneSession implements Session {
 
   async begin(world: World): Promise<void> {
     this.#world = world
-    const { device } = world
+    const { device, broke } = world
     const members = await device.members()
     const current = await device.get('current')
     const member = members.find((one) => one.member === current)
     this.email = (await device.get('last_email')) ?? ''
-    // Whoever does not use this phone now leaves no names on it, only rows.
+    // Whoever does not use this phone now leaves no names on it, only rows. What cannot be read of
+    // hers is no hindrance to who does.
     const others = members.filter((one) => one !== member)
-    await Promise.all(others.map((one) => withStore(one, (store) => store.forgetNames())))
+    await Promise.all(
+      others.map((one) => withStore(one, (store) => store.forgetNames()).catch(broke)),
+    )
     if (member) this.#use(member)
   }
 
@@ -191,14 +194,14 @@ export class PhoneSession implements Session {
 
   /** Members whose rows wait on this phone for them. */
   async left(): Promise<Left[]> {
-    const members = await this.#on.device.members()
-    const found = await Promise.all(
-      members.map(async (member) => ({
-        member,
-        ...(await withStore(member, (store) => store.counts())),
-      })),
-    )
-    return found.filter((one) => one.waiting && one.member.member !== this.member?.member)
+    const { device, broke } = this.#on
+    const found: Left[] = []
+    for (const member of await device.members()) {
+      if (member.member === this.member?.member) continue
+      const counts = await withStore(member, (store) => store.counts()).catch(broke)
+      if (counts?.waiting) found.push({ member, ...counts })
+    }
+    return found
   }
 
   async #endThere(): Promise<boolean> {

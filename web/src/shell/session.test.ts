@@ -288,3 +288,30 @@ test('an invitation lets her in, or tells which field it does not go with', asyn
   expect(await session.accept('s', 'm@example.org', 'xyz')).toEqual({ is: 'in' })
   expect(asked[0]).toBe('POST accept {"secret":"s","email":"m@example.org","password":"x"}')
 })
+
+/** What is left of a database that the browser cannot open any more. */
+function unreadable(name: string) {
+  const open = indexedDB.open.bind(indexedDB)
+  indexedDB.open = (asked, version) => {
+    if (asked === name) throw new DOMException('broken', 'UnknownError')
+    return open(asked, version)
+  }
+}
+
+test('the broken database of another member keeps nobody from her lesson', async () => {
+  await device.remember([MAYA, IDA])
+  await device.set('current', 'maya')
+  unreadable('counterpoise-ida')
+  const session = await started()
+  expect([session.member, broken]).toEqual([MAYA, 1])
+})
+
+test('rows that wait are told of though another member’s cannot be read', async () => {
+  await device.remember([MAYA, IDA])
+  const maya = openStore('maya')
+  await maya.add(samples('attempts', 1))
+  maya.close()
+  unreadable('counterpoise-ida')
+  const session = await started()
+  expect(await session.left()).toMatchObject([{ member: MAYA, waiting: 1 }])
+})
