@@ -24,13 +24,16 @@ class Newer {
   }
 
   /**
-   * Every write stands in line: when an empty one is through, so are all before it. Nothing more is
+   * Every write stands in line: when an empty one is through, so are all before it; a disk that
+   * refuses it has none to wait for. Nothing more is
    * sent, since a worker that is asked for something while it leaves may stay on for minutes; then
    * the page is read anew and offers the newer version once more.
    */
   async use(): Promise<void> {
     phone().sync.close()
-    await phone().store.settle([], Date.now())
+    await phone()
+      .store.settle([], Date.now())
+      .catch(() => {})
     if (!this.#worker) return location.reload() // another tab uses it already
     navigator.serviceWorker.addEventListener('controllerchange', () => location.reload())
     this.#worker.postMessage('use')

@@ -52,3 +52,15 @@ test('where another tab uses the newer one already, it is read anew at once', as
   await newer.use()
   expect(done).toEqual([...BEFORE.slice(0, 2), 'read anew'])
 })
+
+test('a disk that does not answer does not leave a page that sends nothing', async () => {
+  usePhone({
+    sync: { close: () => {} },
+    store: { settle: () => Promise.reject(new DOMException('full', 'QuotaExceededError')) },
+  } as unknown as Phone)
+  newer.found(waiting)
+  await newer.use()
+  expect(done).toEqual(['use'])
+  changed()
+  expect(done).toEqual(['use', 'read anew'])
+})

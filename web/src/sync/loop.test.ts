@@ -148,3 +148,17 @@ test('what was closed does nothing any more', async () => {
   await stage.loop.now()
   expect(stage.drains).toHaveLength(0)
 })
+
+test('a tap after it was closed sends nothing', async () => {
+  stage.loop.poke()
+  await stage.end(DONE)
+  stage.loop.close()
+  stage.loop.poke()
+  expect(stage.drains).toHaveLength(0)
+})
+
+test('however long the server asks to wait, it is asked again within the hour', async () => {
+  stage.loop.poke()
+  await stage.end({ is: 'later', wait_ms: 2 * 24 * 3_600_000 })
+  expect(stage.waits).toEqual([3_600_000])
+})

@@ -5,6 +5,9 @@ import type { Ended } from './sender'
 /** `update`: this client is too old to send. */
 export type Standing = 'idle' | 'sending' | 'waiting' | 'signed_out' | 'other_member' | 'update'
 
+/** What a server asks for by the time of day is as wrong as this phone's clock. */
+const LONGEST_MS = 3_600_000
+
 export interface World {
   readonly drain: () => Promise<Ended>
   /** Runs while no other tab of this member sends. */
@@ -48,7 +51,7 @@ export class Loop {
     this.#failures = 0
     this.#stopped = false
     if (this.#running) await this.#running
-    if (!this.#closed) await this.#run()
+    await this.#run()
   }
 
   close(): void {
@@ -57,6 +60,7 @@ export class Loop {
   }
 
   #run(): Promise<void> {
+    if (this.#closed) return Promise.resolve()
     this.#running ??= this.#rounds()
     return this.#running
   }
@@ -91,7 +95,7 @@ export class Loop {
     } else if (ended.is === 'later') {
       standing('waiting')
       this.#told = ended.wait_ms !== null
-      const wait = ended.wait_ms ?? delay_ms(this.#failures, chance())
+      const wait = Math.min(LONGEST_MS, ended.wait_ms ?? delay_ms(this.#failures, chance()))
       this.#failures++
       this.#asleep = after(wait, () => void this.#run())
     } else {
