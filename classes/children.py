@@ -14,7 +14,7 @@ from accounts.names import folded
 from accounts.scope import Conflict, Scope, Unknown, days_now
 from accounts.tables import Row
 from classes import agreements, enrolments, restrictions, students
-from classes.classes import classes, enrolled
+from classes.classes import classes, enrolled, today
 from classes.enrolments import Place
 from classes.fact_files import FormCells, one_writer
 from classes.models import Identity, Student
@@ -74,7 +74,9 @@ def listed(
     """This will list by name the children in sight who had not left on a day (or today), or those
     who had a place in a class then. Nothing for a class that cannot be seen.
     """
-    on = on or max(days_now(scope, at=at))
+    if on is None:
+        klass = next((one for one in classes(scope) if one.id == class_id), None)
+        on = today(klass, at) if klass else min(days_now(scope, at=at))
     if class_id is None:
         ids = students.in_sight(scope)
     else:
@@ -96,12 +98,12 @@ def listed(
 
 
 def find(scope: Scope, *, student_id: UUID, at: datetime) -> ChildView:
-    """This will tell of one child as she is known today. Raises `Unknown`."""
+    """This will tell of one child as she is known today where she dances. Raises `Unknown`."""
     ids = [student_id]
     facts = next(iter(students.children(scope, student_ids=ids)), None)
     if facts is None:
         raise Unknown("no such child")
-    on = max(days_now(scope, at=at))
+    on = max(enrolments.days_there(scope, student_id=student_id, at=at))
     agreed = agreements.current(scope, student_ids=ids, on=on)[student_id]
     withdrawn = agreements.withdrawn(scope, student_ids=ids, on=on)[student_id]
 
@@ -179,13 +181,13 @@ def _entry(scope, said, faults, at):
     for field, fault in name_faults(said["given_name"], initial):
         cells.fault(field, fault)
     birth = said["birth_year"], said["birth_month"]
-    today = max(days_now(scope, at=at))
-    if fault := birth_fault(*birth, today):
+    latest = max(days_now(scope, at=at))
+    if fault := birth_fault(*birth, latest):
         cells.fault("birth", fault)
     joined, height_on = said.get("from_date"), said.get("height_on")
     if joined and abs(joined.year - at.year) > FARTHEST_YEARS:
         cells.fault("joined", f"{joined} is more than {FARTHEST_YEARS} years from now")
-    if height_on and (height_on > today or today.year - height_on.year > FARTHEST_YEARS):
+    if height_on and (height_on > latest or latest.year - height_on.year > FARTHEST_YEARS):
         cells.fault("height_on", f"{height_on} is still to come, or too long ago")
     return Entry(
         cells=cells,
@@ -247,11 +249,11 @@ def _faults(scope, known, changed, at):
         for field, fault in name_faults(now["given_name"], now["initial"]):
             yield Fault(f"/{field}", fault)
         yield from _namesakes(scope, known, now)
-    today = max(days_now(scope, at=at))
+    latest = max(days_now(scope, at=at))
     year, month = now["birth_year"], now["birth_month"]
     if (year is None) != (month is None):
         yield Fault("/birth_year", "a year and a month, or neither")
-    elif year is not None and (fault := birth_fault(year, month, today)):
+    elif year is not None and (fault := birth_fault(year, month, latest)):
         yield Fault("/birth_year", fault)
     left_on = changed.get("left_on")
     if left_on and left_on < known.joined_on:

@@ -4,6 +4,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db import transaction
 from django.db.models import Min
@@ -11,7 +12,7 @@ from django.db.models import Min
 from accounts.events import record
 from accounts.faults import FARTHEST_YEARS, BadDocument, Fault
 from accounts.names import alphabetical
-from accounts.scope import Scope, Unknown
+from accounts.scope import Scope, Unknown, days_now
 from classes.classes import classes, held
 from classes.fact_files import one_writer
 from classes.models import Enrolment, Student
@@ -55,6 +56,15 @@ def at_studio(scope: Scope, *, studio_id: UUID, on: date) -> dict[UUID, dict[UUI
     for class_id, student_id, trial in rows.values_list("group_class_id", "student_id", "trial"):
         found.setdefault(class_id, {})[student_id] = trial
     return found
+
+
+def days_there(scope: Scope, *, student_id: UUID, at: datetime) -> frozenset[date]:
+    """This will tell the dates that it is now where a child has or had a place, one or two; without
+    a place those at the studios in scope."""
+    rows = Enrolment.objects.filter(school_id=scope.school_id, student_id=student_id)
+    zones = set(rows.values_list("group_class__studio__zone", flat=True))
+    there = frozenset(at.astimezone(ZoneInfo(zone)).date() for zone in zones)
+    return there or days_now(scope, at=at)
 
 
 def give(

@@ -6,7 +6,6 @@ from dataclasses import dataclass, field, fields, replace
 from datetime import date, datetime, timedelta
 from itertools import count
 from uuid import UUID, uuid5
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 from django.db.models import Q
@@ -14,12 +13,13 @@ from django.db.models import Q
 from accounts.events import record
 from accounts.faults import FARTHEST_YEARS
 from accounts.models import ASSISTANT, Event
-from accounts.scope import Scope, Unknown
+from accounts.scope import Scope, Unknown, days_now
 from accounts.tables import Cells, Column
 from classes import batches
 from classes.batches import Answer, Refusal
+from classes.enrolments import days_there
 from classes.fact_files import Loaded, one_writer, read_facts
-from classes.models import Enrolment, Fall
+from classes.models import Fall
 from classes.models.children import FALL_KINDS, FALL_PHASES
 from classes.named import Named, Taught
 from classes.students import directory, visible
@@ -95,7 +95,7 @@ def load(scope: Scope, *, content: bytes, at: datetime, dry_run: bool = False) -
     """
     with transaction.atomic():
         one_writer(scope)
-        named = Named(scope, on=at.date())
+        named = Named(scope, on=max(days_now(scope, at=at)))
         looked = set()
         stored = list(Fall.objects.filter(school_id=scope.school_id))
         named_then: dict[date, Named] = {}
@@ -310,17 +310,12 @@ def look(scope: Scope, *, fall_id: UUID, at: datetime) -> FallView:
         scope.need_teacher("to have looked at a fall")
         if row.looked_at_on is None:
             # The earliest day among her studios: a later one would keep the fall open tonight.
-            days = [at.astimezone(ZoneInfo(zone)).date() for zone in _zones(scope, row.student_id)]
-            row.looked_at_on = max(row.on, min(days, default=at.date()))
+            days = days_there(scope, student_id=row.student_id, at=at)
+            row.looked_at_on = max(row.on, min(days))
             row.looked_at_by_id = scope.member_id
             row.save(update_fields=["looked_at_on", "looked_at_by"])
             record(scope, what="look_at_fall", at=at, about=row.student_id, fall=str(row.id))
     return _view(row, names[row.student_id])
-
-
-def _zones(scope, student_id):
-    places = Enrolment.objects.filter(school_id=scope.school_id, student_id=student_id)
-    return set(places.values_list("group_class__studio__zone", flat=True))
 
 
 def open_falls(

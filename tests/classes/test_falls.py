@@ -6,6 +6,7 @@ from uuid import uuid4
 import pytest
 from django.db import IntegrityError, transaction
 
+from accounts.models import Studio
 from classes import falls
 from classes.models import Fall
 from curriculum import editions
@@ -202,6 +203,17 @@ def test_a_fall_of_before_a_rename_can_still_be_looked_at(school, name):
         school.assistant, FALL.replace("02-24", "03-03").replace("Kneeling on a table", name)
     ) == (1, 0, 0)
     assert Fall.objects.get(on=LOOKED).skill.key == "kneel"
+
+
+def test_the_name_of_today_is_that_of_the_day_at_the_studio(school):
+    """At noon in UTC the day of the new name has begun there."""
+    Studio.objects.filter(id=school.studio_id).update(zone="Pacific/Auckland")
+    document = deepcopy(fact_school.CURRICULUM)
+    document["skills"]["kneel"] = document["skills"].pop(KNEELING) | {"name": "Kneeling low"}
+    number, at = fact_school.publish(school.head, document), fact_school.AT
+    asked = {"studio_id": school.studio_id, "number": number, "from_date": date(2026, 3, 12)}
+    editions.adopt(school.head, **asked, at=at)
+    assert load(school.teacher, FALL.replace("Kneeling on a table", "Kneeling low")) == (1, 0, 0)
 
 
 def test_looked_at_on_the_spot(school):
