@@ -61,7 +61,7 @@ def _store(scope, row: GroupsRow, key, at) -> GroupsAnswer:
         klass = classes.find(scope, class_id=row.class_id)
     except Unknown:
         return refused(batches.UNKNOWN, "/class")
-    if row.on > at.date() + LATEST:
+    if row.on > classes.today(klass, at) + LATEST:
         return refused(batches.INVALID, "/on")
     lesson_id = lessons.lesson_id(row.class_id, row.on)
     known = kept_groups.of_lesson(scope, lesson_id=lesson_id)

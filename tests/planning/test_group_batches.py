@@ -3,6 +3,8 @@
 from datetime import timedelta
 from uuid import uuid4
 
+import pytest
+
 from accounts.models import Event, Member
 from classes import lessons
 from classes.models import Lesson, LessonSpotter
@@ -35,10 +37,10 @@ def row(rows, *pairs, key="lean", on=ON, based_on=None, klass=None, skill=None):
     )
 
 
-def store(rows, *made, scope=None):
+def store(rows, *made, scope=None, at=AT):
     return [
         (answer.status, answer.code, answer.pointer, answer.version)
-        for answer in group_batches.store(scope or rows.teacher, rows=made, at=AT)
+        for answer in group_batches.store(scope or rows.teacher, rows=made, at=at)
     ]
 
 
@@ -66,6 +68,22 @@ def test_groups_of_a_lesson_that_nobody_has_entered(rows):
 def test_an_extra_evening_is_made_too(rows):
     assert store(rows, row(rows, "Amara Bao", on=ON + timedelta(days=1)))[0][0] == "stored"
     assert Lesson.objects.filter(on=ON + timedelta(days=1)).exists()
+
+
+@pytest.mark.parametrize(
+    ("zone", "hour", "ahead", "status"),
+    [
+        ("Pacific/Auckland", 12, 29, "stored"),
+        ("Pacific/Auckland", 12, 30, "refused"),
+        ("America/Los_Angeles", 2, 28, "refused"),
+        ("America/Los_Angeles", 2, 27, "stored"),
+    ],
+)
+def test_four_weeks_ahead_are_counted_at_the_studio(rows, zone, hour, ahead, status):
+    type(rows.klass.studio).objects.filter(id=rows.klass.studio_id).update(zone=zone)
+    on = AT.date() + timedelta(days=ahead)
+    [found] = store(rows, row(rows, "Amara Bao", on=on), at=AT.replace(hour=hour))
+    assert found[0] == status
 
 
 def test_the_same_row_again_changes_nothing(rows):
