@@ -1,5 +1,5 @@
 /** Which lessons a phone asks for, and which of them are today's. */
-import { daysAfter } from '../parts/when'
+import { daysAfter, localDate } from '../parts/when'
 import type { components } from '../api/schema'
 
 export type Lesson = components['schemas']['Lesson']
@@ -30,15 +30,19 @@ interface Sorted {
   readonly earlier: Lesson[]
 }
 
-/** By day, and in order of time. */
-export function sorted(rows: readonly Lesson[], today: string): Sorted {
-  const [first, last] = [daysAfter(today, -DAYS_BACK), daysAfter(today, 14)]
-  const earlier = rows.filter((one) => one.on >= first && one.on < today && meets(one))
-  return {
-    today: rows.filter((one) => one.on === today),
-    coming: rows.filter((one) => one.on > today && one.on <= last),
-    earlier: earlier.reverse(),
+/** By the day that it is at the studio of each, and in order of time. */
+export function sorted(rows: readonly Lesson[], now: number): Sorted {
+  const zones = new Set(rows.map((one) => one.studio.zone))
+  const days = new Map([...zones].map((zone) => [zone, localDate(now, zone)]))
+  const found: Sorted = { today: [], coming: [], earlier: [] }
+  for (const one of rows) {
+    const today = days.get(one.studio.zone)!
+    if (one.on === today) found.today.push(one)
+    else if (one.on > today && one.on <= daysAfter(today, 14)) found.coming.push(one)
+    else if (one.on < today && one.on >= daysAfter(today, -DAYS_BACK) && meets(one))
+      found.earlier.unshift(one)
   }
+  return found
 }
 
 /** What should be on this phone before there is no signal: today's, and the next day's. */
