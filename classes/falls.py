@@ -298,10 +298,10 @@ def look(scope: Scope, *, fall_id: UUID, at: datetime) -> FallView:
     Raises `Unknown`, `NotAllowed`.
     """
     with transaction.atomic():
+        one_writer(scope)  # a file that is being loaded would else close the skill again
         names = directory(scope).names
         row = (
-            Fall.objects.select_for_update(of=("self",))
-            .select_related("skill")
+            Fall.objects.select_related("skill")
             .filter(school_id=scope.school_id, id=fall_id, student_id__in=names)
             .first()
         )

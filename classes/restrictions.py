@@ -117,6 +117,8 @@ def of_student(scope: Scope, *, student_id: UUID, at: datetime) -> tuple[Listed,
 
 
 def _find(scope, restriction_id):
+    """The row to change. Raises `Unknown`."""
+    one_writer(scope)  # what somebody takes back meanwhile would else be entered again
     row = Restriction.objects.filter(school_id=scope.school_id, id=restriction_id).first()
     if row is None or not visible(scope, student_ids=[row.student_id]):
         raise Unknown("no such restriction")

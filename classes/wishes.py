@@ -115,6 +115,8 @@ def listed(scope: Scope, *, student_id: UUID | None = None) -> tuple[Listed, ...
 
 
 def _find(scope, wish_id):
+    """The row to change. Raises `Unknown`."""
+    one_writer(scope)  # what somebody takes back meanwhile would else be entered again
     row = Wish.objects.filter(school_id=scope.school_id, id=wish_id).first()
     if row is None or len(visible(scope, student_ids=[row.a_id, row.b_id])) < 2:
         raise Unknown("no such wish")
