@@ -27,8 +27,21 @@ export function tabsOf(member: string): Tabs {
   }
 }
 
-/** One tab sends at a time; where the browser has no locks two at once do no harm. */
-export function locked<T>(member: string, run: () => Promise<T>): Promise<T> {
+/** A page that the phone has put to sleep may hold its lock for as long as it sleeps. */
+const PATIENCE_MS = 60_000
+
+/** One tab sends at a time; where the browser gives no lock two at once do no harm. */
+export async function locked<T>(member: string, run: () => Promise<T>): Promise<T> {
   if (!navigator.locks) return run()
-  return navigator.locks.request(`send-${member}`, run) as Promise<T>
+  let given = false
+  const signal = AbortSignal.timeout(PATIENCE_MS)
+  try {
+    return await navigator.locks.request(`send-${member}`, { signal }, () => {
+      given = true
+      return run()
+    })
+  } catch (error) {
+    if (given) throw error
+    return run()
+  }
 }
