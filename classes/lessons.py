@@ -242,14 +242,14 @@ def change(
     (mats, minutes, surface, note, state, spotters) to values. It is stored if it was not.
 
     The event tells what was changed, never to what. Raises `Unknown`, `NotAllowed`, `Conflict`
-    after the last day of the class and `BadDocument` for spotters who are no adults on the staff
-    that day.
+    after the last day of the class and `BadDocument` for new spotters who are no adults on the
+    staff that day.
     """
     lesson = find(scope, lesson_id=lesson_id, around=at.date())
     scope.need_teacher("changing a lesson")
     spotters = tuple(sorted(set(said.get("spotters", lesson.spotters))))
     if spotters != lesson.spotters:
-        _check_spotters(scope, said["spotters"], lesson.on)
+        _check_spotters(scope, said["spotters"], lesson)
     wanted = replace(lesson, **{**said, "spotters": spotters})
     changed = [name for name in said if getattr(wanted, name) != getattr(lesson, name)]
     if not changed:
@@ -273,10 +273,13 @@ def change(
     return find(scope, lesson_id=lesson.id, around=lesson.on)
 
 
-def _check_spotters(scope, member_ids, on):
-    colleagues = {colleague.id: colleague for colleague in staff(scope, on=on).values()}
+def _check_spotters(scope, member_ids, lesson):
+    colleagues = {colleague.id: colleague for colleague in staff(scope, on=lesson.on).values()}
     faults = []
     for place, id_ in enumerate(member_ids):
+        # Whom a head teacher has named out of another studio stays, whoever names one more.
+        if id_ in lesson.spotters:
+            continue
         if id_ not in colleagues:
             faults.append(Fault(f"/spotters/{place}", "unknown"))
         elif not colleagues[id_].adult:

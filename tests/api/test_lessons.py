@@ -146,6 +146,14 @@ def test_spotters_are_adults_on_the_staff_that_day(world, as_teacher):
     assert Lesson.objects.get(id=world.own.lesson).mats is None
 
 
+def test_who_is_named_already_stays_for_whoever_does_not_see_her(world, as_head, as_teacher):
+    """A head teacher has named an adult of another studio: a teacher can still name one more."""
+    patch(as_head, world.own.lesson, spotters=[world.sister.member])
+    both = sorted([world.sister.member, world.own.member])
+    answer = patch(as_teacher, world.own.lesson, spotters=both)
+    assert (answer.status_code, answer.json()["spotters"]) == (200, both)
+
+
 def test_every_fault_of_a_change_at_once(world, as_teacher):
     answer = patch(
         as_teacher,
