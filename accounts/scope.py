@@ -112,6 +112,13 @@ def days_now(scope: Scope, *, at: datetime) -> frozenset[date]:
     return _days(ours.values_list("zone", flat=True).distinct(), at)
 
 
+def day_ends(scope: Scope, *, on: date) -> datetime:
+    """This will tell when a date has ended at all studios in scope; without a studio in UTC."""
+    ours = Studio.objects.filter(school_id=scope.school_id, id__in=scope.studio_ids)
+    zones = ours.values_list("zone", flat=True).distinct()
+    return max(_end_of(on, zone) for zone in zones or ("UTC",))
+
+
 def _days(zones, at):
     return frozenset(at.astimezone(ZoneInfo(zone)).date() for zone in zones or ("UTC",))
 

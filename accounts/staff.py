@@ -13,7 +13,7 @@ from accounts.events import record
 from accounts.faults import BadDocument, Fault
 from accounts.models import HEAD_TEACHER, Member, MemberStudio, School, Studio, Token
 from accounts.names import alphabetical, close_to, composed, folded
-from accounts.scope import Conflict, Scope, Unknown, days_now
+from accounts.scope import Conflict, Scope, Unknown, day_ends, days_now
 from accounts.staff_rows import COLUMNS, WITHOUT_A_HEAD, Entry, check, keeps_a_head, read
 from accounts.tables import match, read_grid
 
@@ -80,7 +80,7 @@ class Loaded:
 
 
 def staff(scope: Scope, *, on: date) -> dict[str, Colleague]:
-    """This will list by name the staff whose access holds on a date.
+    """This will list by name the staff whose access holds on a date, and to the end of it.
 
     A head teacher sees all of the school; others see the head teachers, themselves and whoever
     shares a studio with them.
@@ -88,9 +88,13 @@ def staff(scope: Scope, *, on: date) -> dict[str, Colleague]:
     rows = Member.objects.filter(
         Q(from_date__isnull=True) | Q(from_date__lte=on),
         Q(until__isnull=True) | Q(until__gte=on),
-        Q(revoked_at__isnull=True) | Q(revoked_at__date__gt=on),
+        # By the date in UTC it may be a day sooner or later than where they work.
+        Q(revoked_at__isnull=True) | Q(revoked_at__date__gte=on),
         school_id=scope.school_id,
     ).prefetch_related(PLACES)
+    if any(row.revoked_at for row in rows):
+        ends = day_ends(scope, on=on)
+        rows = [row for row in rows if row.revoked_at is None or row.revoked_at >= ends]
     return {
         row.name: Colleague(
             id=row.id,

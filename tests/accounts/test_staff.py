@@ -10,7 +10,7 @@ from django.core.management import call_command
 from accounts import staff
 from accounts.commands import Refused
 from accounts.faults import BadDocument
-from accounts.models import Event, Member
+from accounts.models import Event, Member, Studio
 from accounts.scope import NotAllowed, scope_of
 from tests.factories import (
     AT,
@@ -287,3 +287,20 @@ def test_the_example_through_the_command(school, studios, head, capsys):
         "loading the staff: a head teacher's right",
         2,
     )
+
+
+@pytest.mark.parametrize(
+    ("zone", "revoked_at", "on", "there"),
+    [
+        ("America/Vancouver", datetime(2026, 3, 11, 1, tzinfo=UTC), date(2026, 3, 10), False),
+        ("America/Vancouver", datetime(2026, 3, 11, 8, tzinfo=UTC), date(2026, 3, 10), True),
+        ("Pacific/Auckland", datetime(2026, 3, 10, 20, tzinfo=UTC), date(2026, 3, 10), True),
+        ("Pacific/Auckland", datetime(2026, 3, 10, 20, tzinfo=UTC), date(2026, 3, 11), False),
+    ],
+)
+def test_whose_access_was_taken_away_during_a_day_is_not_there_on_it(
+    head, school, studios, zone, revoked_at, on, there
+):
+    Studio.objects.filter(school=school).update(zone=zone)
+    MemberFactory(school=school, name="Bram V.", revoked_at=revoked_at)
+    assert ("Bram V." in staff.staff(head, on=on)) is there
