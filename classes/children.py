@@ -75,7 +75,8 @@ def listed(
     who had a place in a class then. Nothing for a class that cannot be seen.
     """
     if on is None:
-        klass = next((one for one in classes(scope) if one.id == class_id), None)
+        known = classes(scope) if class_id else ()
+        klass = next((one for one in known if one.id == class_id), None)
         on = today(klass, at) if klass else min(days_now(scope, at=at))
     if class_id is None:
         ids = students.in_sight(scope)
