@@ -2,6 +2,9 @@
 
 from playwright.sync_api import expect
 
+from tests.browser.conftest import sign_in
+from tests.browser.on_phone import open_station, tap_next
+
 MOST_TABS = 120
 SAYS = """() => { const one = document.activeElement
   return one === document.body ? '' : (one.ariaLabel ?? one.labels?.[0]?.textContent ??
@@ -56,3 +59,21 @@ def test_an_evening_by_keyboard(phone, server):
     expect(undo).to_be_visible()
     press(page, "Undo")
     expect(page.get_by_text("Taken back").first).to_be_visible()
+
+
+def test_the_focus_goes_on_where_what_was_pressed_goes(phone, server):
+    page = phone
+    sign_in(page, server, "Marit O.")
+    open_station(page, server, "front_plank")
+    tap_next(page, server, "clean")
+    title = page.locator("summary", has_text="Tonight’s tries here")
+    title.press("Enter")
+    title.locator("..").get_by_role("listitem").first.get_by_role("button").press("Enter")
+    page.get_by_role("dialog").get_by_role("button", name="Take it away").press("Enter")
+    expect(page.get_by_role("dialog")).to_have_count(0)
+    expect(title).to_be_focused()
+
+    page.goto(f"/children/{server.world['children']['Amara']}")
+    page.locator("summary", has_text="Not for now").press("Enter")
+    page.get_by_role("button", name="Show them").press("Enter")
+    expect(page.get_by_role("heading", name="All entries")).to_be_focused()
