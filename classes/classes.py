@@ -104,13 +104,15 @@ def find(scope: Scope, *, class_id: UUID) -> ClassView:
 def held(scope: Scope, *, first: date, last: date) -> Q:
     """Which places in classes in scope are held on some day from a first to a last one: neither
     the place nor its class nor the child's time at the school is over before."""
+    in_scope = Q(group_class__studio_id__in=scope.studio_ids)
+    return in_scope & held_anywhere(scope, first=first, last=last)
+
+
+def held_anywhere(scope: Scope, *, first: date, last: date) -> Q:
+    """The same of all classes of the school."""
     # A phone may have entered a trial child after the class had ended: that place is never held.
     begun = Q(group_class__until__isnull=True) | Q(group_class__until__gte=F("from_date"))
-    found = begun & Q(
-        school_id=scope.school_id,
-        group_class__studio_id__in=scope.studio_ids,
-        from_date__lte=last,
-    )
+    found = begun & Q(school_id=scope.school_id, from_date__lte=last)
     for end in ("until", "group_class__until", "student__left_on"):
         found &= Q(**{f"{end}__isnull": True}) | Q(**{f"{end}__gte": first})
     return found

@@ -13,7 +13,7 @@ from accounts.events import record
 from accounts.faults import FARTHEST_YEARS, BadDocument, Fault
 from accounts.names import alphabetical
 from accounts.scope import Scope, Unknown, days_now
-from classes.classes import classes, held
+from classes.classes import classes, held, held_anywhere
 from classes.fact_files import one_writer
 from classes.models import Enrolment, Student
 from classes.students import visible
@@ -46,6 +46,13 @@ def places(scope: Scope, *, student_ids: Collection[UUID]) -> dict[UUID, tuple[P
         return alphabetical(place.class_name), place.from_date
 
     return {id_: tuple(sorted(rows, key=by_class)) for id_, rows in found.items()}
+
+
+def belonging(scope: Scope, *, student_ids: Collection[UUID], on: date) -> frozenset[UUID]:
+    """This will tell which of these children have a place on a date that is no trial, in whatever
+    class of the school: which one is not told."""
+    rows = Enrolment.objects.filter(held_anywhere(scope, first=on, last=on), trial=False)
+    return frozenset(rows.filter(student_id__in=student_ids).values_list("student_id", flat=True))
 
 
 def at_studio(scope: Scope, *, studio_id: UUID, on: date) -> dict[UUID, dict[UUID, bool]]:

@@ -204,7 +204,8 @@ def _evening(scope, klass, lesson, asked, closed):
     states = dict(attendance.of_lesson(scope, lesson_id=lesson.id))
     visitors = (asked.visitors | states.keys()) - places.keys()
     on_trial = {id_ for id_, place in places.items() if place.trial}
-    on_trial |= _without_a_place(scope, visitors, on=asked.on)
+    if visitors:
+        on_trial |= visitors - enrolments.belonging(scope, student_ids=visitors, on=asked.on)
     # Looked for once, for all that follows; everybody of the class has a place among the names.
     ids = students.visible(scope, student_ids=places.keys() | visitors)
     called = students.names(scope, student_ids=ids)
@@ -294,18 +295,6 @@ def _answered(scope, lesson):
     return frozenset(
         (one["skill"], one["code"], tuple(UUID(id_) for id_ in one["students"])) for one in said
     )
-
-
-def _without_a_place(scope, visitors, *, on):
-    """Visitors who are on trial where they come from, or have no place anywhere in sight."""
-    found = enrolments.places(scope, student_ids=visitors) if visitors else {}
-    return {
-        id_
-        for id_, places in found.items()
-        if not any(
-            not place.trial and place.from_date <= on <= (place.until or on) for place in places
-        )
-    }
 
 
 def _adults(scope, asked):

@@ -101,6 +101,24 @@ def test_who_was_entered_without_a_place_is_a_visitor(rows):
     assert [one.name for one in stored(rows, on=ON + timedelta(weeks=1)).here] == ["Amara", "Bao"]
 
 
+def test_a_visitor_who_went_to_another_studio_is_who_she_is_there_whoever_asks(rows):
+    far = factories.StudioFactory(school_id=rows.id, name="Brae Loft", zone="Europe/Lisbon")
+    for name, trial in (("Aurelio", False), ("Oğuz", True)):
+        klass = factories.ClassFactory(studio=far, name=f"the class of {name}")
+        rows.children[name] = factories.StudentFactory(
+            school_id=rows.id, identity__given_name=name, classes=[klass, rows.klass]
+        ).id
+        places = Enrolment.objects.filter(student_id=rows.children[name])
+        places.filter(group_class=klass).update(trial=trial)
+        places.exclude(group_class=klass).update(until=ON - timedelta(days=1))
+        rows.attended(name, "here")
+    everywhere = replace(rows.head, studio_ids=rows.head.studio_ids | {far.id})
+    for by in (rows.teacher, everywhere):
+        found = stored(rows, by)
+        told = [build.child(found, name) for name in ("Aurelio", "Oğuz")]
+        assert [one.trial for one in told] == [False, True]
+
+
 def test_a_visitor_who_has_left_the_school_is_on_trial(rows):
     other = factories.ClassFactory(studio=rows.klass.studio, name="Thursday second year")
     rows.children["Oğuz"] = factories.StudentFactory(
