@@ -1,5 +1,7 @@
 """A phone whose disk is full says so, and pretends nothing."""
 
+import json
+
 import pytest
 from playwright.sync_api import expect
 
@@ -28,6 +30,16 @@ FULL = """([left, how]) => {
     return asked
   }
   window.emptied = () => { IDBObjectStore.prototype.add = add }
+}"""
+
+# What a member has on this phone is asked for, and nothing answers.
+SILENT = """(member) => {
+  const { open } = IDBFactory.prototype
+  IDBFactory.prototype.open = function (name, ...more) {
+    const asked = open.call(this, name, ...more)
+    if (name.endsWith(member)) asked.addEventListener = () => {}
+    return asked
+  }
 }"""
 
 
@@ -72,3 +84,13 @@ def test_of_two_who_try_together_neither_is_written(phone, server):
     expect(phone.get_by_text(NOT_SAVED)).to_be_visible()
     expect(line(phone)).to_have_text("All sent")
     assert on_disk(phone, server.world["members"][WHO]) == []
+
+
+def test_what_the_disk_has_not_told_is_not_said_to_be_sent(phone, server):
+    open_station(phone, server, ALONE)
+    phone.add_init_script(f"({SILENT})({json.dumps(server.world['members'][WHO])})")
+    phone.reload()
+    expect(line(phone)).to_have_text("Reading what is on this phone …")
+    line(phone).click()
+    expect(phone.get_by_role("heading", name="On this phone")).to_be_visible()
+    expect(phone.get_by_text("All that was entered is sent")).to_have_count(0)
