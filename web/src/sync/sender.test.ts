@@ -239,3 +239,53 @@ test('rows that are written while others are sent go too', async () => {
   expect(await drain({ store, ask, now: () => 1, settled: () => {} })).toEqual({ is: 'done' })
   expect(await states()).toEqual({ 'attempts-0': 'stored', late: 'stored' })
 })
+
+/** A disk that takes no answers before it is emptied. */
+function full() {
+  const settle = store.settle.bind(store)
+  store.settle = () => Promise.reject(new DOMException('full', 'QuotaExceededError'))
+  return () => (store.settle = settle)
+}
+
+test('a phone that can write no answers down sends all the same, and says that it cannot', async () => {
+  const emptied = full()
+  await store.add([
+    ...samples('attempts', 120),
+    sample('students', 'new'),
+    sample('attempts', 'hers', { student: 'new' }),
+    sample('falls', 'fall'),
+  ])
+  await expect(send()).rejects.toThrow('full')
+  expect([...server.stored.values()]).toEqual(Array(123).fill(1))
+  expect([await store.counts(), news]).toMatchObject([{ waiting: 123 }, []])
+  emptied()
+  expect(await send()).toEqual({ is: 'done' })
+  expect([...server.stored.values()]).toEqual(Array(123).fill(1))
+})
+
+test('groups made on top of others wait until it is written down what stands', async () => {
+  const emptied = full()
+  await store.add([sample('groups', 'first'), sample('groups', 'second')])
+  server.judge = (_kind, row) => {
+    const { based_on } = row as unknown as { based_on: number }
+    return { status: 'stored', version: based_on + 1 }
+  }
+  await expect(send()).rejects.toThrow('full')
+  expect(sent()).toEqual([['groups/batch', 1]])
+  emptied()
+  expect(await send()).toEqual({ is: 'done' })
+  expect((await store.all()).map(({ version }) => version)).toEqual([4, 5])
+})
+
+test('what was answered while the disk was full is written down as soon as it is not', async () => {
+  const emptied = full()
+  await store.add(samples('attempts', 60))
+  const ask: typeof server.ask = async (...said) => {
+    if (server.asked.length) emptied()
+    return server.ask(...said)
+  }
+  const settled = (what: string) => news.push(what)
+  expect(await drain({ store, ask, now: () => 1, settled })).toEqual({ is: 'done' })
+  expect(sent().map(([, count]) => count)).toEqual([50, 10])
+  expect(news).toEqual(['changed'])
+})

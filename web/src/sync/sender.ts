@@ -26,20 +26,27 @@ type Round = Ended | 'smaller' | Settled[]
 
 const LATER: Ended = { is: 'later', wait_ms: null }
 
+/** Answers that the disk has not taken yet: on a full phone what comes after them is sent too. */
+interface Untaken {
+  answers: readonly Settled[]
+  error: unknown
+}
+
 /** One sender at a time is enough; two do no harm, since the server knows each row by its id. */
 export async function drain(sending: Sending): Promise<Ended> {
+  const untaken: Untaken = { answers: [], error: null }
   for (const kind of KINDS) {
-    const ended = await drainKind(sending, kind)
+    const ended = await drainKind(sending, kind, untaken)
     if (ended) return ended
   }
+  if (untaken.answers.length) throw untaken.error
   return (await sending.store.counts()).waiting ? LATER : { is: 'done' }
 }
 
-async function drainKind(sending: Sending, kind: Kind): Promise<Ended | null> {
-  const { store, now, settled } = sending
+async function drainKind(sending: Sending, kind: Kind, untaken: Untaken): Promise<Ended | null> {
   let most = MOST_ROWS
   for (;;) {
-    const rows = await ready(store, kind, kind === 'lesson' ? 1 : most)
+    const rows = await ready(sending.store, kind, kind === 'lesson' ? 1 : most, untaken)
     const [first] = rows
     if (!first) return null
     const round = first.kind === 'lesson' ? await say(sending, first) : await hand(sending, rows)
@@ -49,10 +56,25 @@ async function drainKind(sending: Sending, kind: Kind): Promise<Ended | null> {
     }
     if (!Array.isArray(round)) return round
     if (!round.length) return null // asked again with the next try, not at once
-    await store.settle(round, now())
-    settled(round.some((one) => one.code === 'erased') ? 'erased' : 'changed')
+    await writeDown(sending, round, untaken)
     most = Math.min(MOST_ROWS, most * 2)
   }
+}
+
+async function writeDown(
+  { store, now, settled }: Sending,
+  round: readonly Settled[],
+  untaken: Untaken,
+): Promise<void> {
+  const answers = [...untaken.answers, ...round]
+  try {
+    await store.settle(answers, now())
+  } catch (error) {
+    Object.assign(untaken, { answers, error })
+    return
+  }
+  untaken.answers = []
+  settled(answers.some((one) => one.code === 'erased') ? 'erased' : 'changed')
 }
 
 async function hand({ store, ask }: Sending, rows: readonly Row[]): Promise<Round> {
@@ -90,12 +112,21 @@ function endedBy({ status, problem }: Extract<Reply, { is: 'refusal' }>): Ended 
 }
 
 /** The oldest that may go now: a child goes before the rows that name her. */
-async function ready(store: Store, kind: Kind, most: number): Promise<Row[]> {
-  const children = kind === 'students' ? [] : await store.waiting('students', ALL)
-  if (!children.length && kind !== 'groups') return store.waiting(kind, most)
+async function ready(
+  store: Store,
+  kind: Kind,
+  most: number,
+  { answers }: Untaken,
+): Promise<Row[]> {
+  const answered = new Set(answers.map(({ id }) => id))
+  const open = (row: Row) => !answered.has(row.id)
+  const children = kind === 'students' ? [] : (await store.waiting('students', ALL)).filter(open)
+  if (!children.length && kind !== 'groups') {
+    return (await store.waiting(kind, most + answered.size)).filter(open).slice(0, most)
+  }
   const unknown = new Set(children.map((row) => row.id))
   const rows = (await store.waiting(kind, ALL)).filter((row) => !names(row, unknown))
-  return (kind === 'groups' ? firstOfEachSkill(rows) : rows).slice(0, most)
+  return (kind === 'groups' ? firstOfEachSkill(rows) : rows).filter(open).slice(0, most)
 }
 
 function names(row: Row, children: ReadonlySet<string>): boolean {
