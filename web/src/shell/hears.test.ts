@@ -52,3 +52,12 @@ test('a server of which half answers is no signal again and again', () => {
   }
   expect(news.filter((one) => one === 'signal')).toHaveLength(3)
 })
+
+test('a clock that was put back does not keep a signal from being one', () => {
+  hear(heard(SILENCE))
+  hear(heard(ANSWER))
+  now -= 30_000
+  hear(heard(SILENCE))
+  hear(heard(ANSWER))
+  expect(news.filter((one) => one === 'signal')).toHaveLength(2)
+})

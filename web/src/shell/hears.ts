@@ -27,7 +27,7 @@ export function hears({ now, measure, ended, other, signal }: Told): (heard: Hea
     if (reply.is === 'refusal' && reply.problem.code === 'signed_out') ended()
     if (reply.is === 'refusal' && reply.problem.code === 'other_member') other()
     // Some of a server may answer and some not: then this must not go round and round.
-    if (!silent || now() - told < SIGNAL_MS) return
+    if (!silent || Math.abs(now() - told) < SIGNAL_MS) return
     silent = false
     told = now()
     signal()
