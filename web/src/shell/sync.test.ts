@@ -73,7 +73,7 @@ test('a client that is too old looks for a newer one', async () => {
   expect([one!.sync.standing, old]).toEqual(['update', 1])
 })
 
-test('nobody is told that all is sent before this phone was read, nor when it cannot be', async () => {
+test('what is on this phone is not known before it was read, nor when it cannot be', async () => {
   const [one] = tabs
   expect(one!.sync.known).toBe(false)
   await one!.sync.now()

@@ -1,4 +1,4 @@
-/** A database of this phone: opened when it is needed, and once more where the browser closed it. */
+/** A database of this phone: opened when needed, and once more where the browser closed it. */
 import { openDB, type DBSchema, type IDBPDatabase } from 'idb'
 
 type Upgrade<Tables extends DBSchema> = (db: IDBPDatabase<Tables>, from: number) => void

@@ -37,8 +37,9 @@ export class Database {
    * otherwise; then nothing has changed.
    */
   async write<T>(names: Name[], change: (writing: Writing) => Promise<T>): Promise<T> {
-    const options = { durability: 'strict' } as const
-    const writing = await this.#connection.begin((db) => db.transaction(names, 'readwrite', options))
+    const writing = await this.#connection.begin((db) =>
+      db.transaction(names, 'readwrite', { durability: 'strict' }),
+    )
     try {
       const [done] = await Promise.all([change(writing), writing.done])
       return done

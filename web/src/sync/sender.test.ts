@@ -247,7 +247,7 @@ function full() {
   return () => (store.settle = settle)
 }
 
-test('a phone that can write no answers down sends all the same, and says that it cannot', async () => {
+test('a phone that can write no answers down sends all the same, and says so', async () => {
   const emptied = full()
   await store.add([
     ...samples('attempts', 120),
