@@ -66,7 +66,8 @@ def test_what_one_leaves_waits_for_her(phone, server):
     sign_in(phone, server, SECOND, stay=False)
     keep_lesson(phone, server, members[SECOND])
     open_station(phone, server, SKILL)
-    tap_next(phone, server, "clean")
+    with phone.expect_response(lambda answer: answer.url.endswith("/attempts/batch")):
+        tap_next(phone, server, "clean")
     wait_for_line(phone, "All sent")
     assert by_whom(server, hers) == []
     assert by_whom(server, on_disk(phone, members[SECOND])) == [

@@ -34,7 +34,8 @@ export function all(disk: Database): Promise<Row[]> {
 export function counts(disk: Database): Promise<Counts> {
   return disk.read(['rows'], async (reading) => {
     const rows = reading.objectStore('rows').index('state_kind')
-    const [waiting, tries, held, refused] = await Promise.all([
+    const [first, waiting, tries, held, refused] = await Promise.all([
+      rows.openCursor(inState('waiting'), 'nextunique'),
       rows.count(inState('waiting')),
       rows.count(['waiting', 'attempts']),
       rows.count(inState('held')),
@@ -42,8 +43,7 @@ export function counts(disk: Database): Promise<Counts> {
     ])
     // The first of each kind, one that only a newer build knows too: it waits as well.
     const times: number[] = []
-    let first = await rows.openCursor(inState('waiting'), 'nextunique')
-    for (; first; first = await first.continue()) times.push(first.value.made_at)
+    for (let at = first; at; at = await at.continue()) times.push(at.value.made_at)
     return {
       waiting,
       tries,
