@@ -25,9 +25,9 @@ class Newer {
 
   /**
    * Every write stands in line: when an empty one is through, so are all before it; a disk that
-   * refuses it has none to wait for. Nothing more is
-   * sent, since a worker that is asked for something while it leaves may stay on for minutes; then
-   * the page is read anew and offers the newer version once more.
+   * refuses it has none to wait for. Nothing more is sent, since a worker that is asked for
+   * something while it leaves may stay on for minutes; then the page is read anew and offers the
+   * newer version once more.
    */
   async use(): Promise<void> {
     phone().sync.close()
